@@ -1,0 +1,1 @@
+"""Rendered nights with known truth."""

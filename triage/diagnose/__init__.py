@@ -1,0 +1,1 @@
+"""From a night's measurements to the parts that failed."""

@@ -1,0 +1,1 @@
+"""From measurements to what is said of a frame."""

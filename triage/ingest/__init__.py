@@ -1,0 +1,1 @@
+"""Read a card, and only read it: list, headers, pixels, verified copy."""

@@ -1,0 +1,1 @@
+"""The recipe: one generator that the command and the window both run."""

@@ -1,0 +1,41 @@
+"""Visits: frames that belong together in time."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+
+class EventKind(StrEnum):
+    """What an event is made of."""
+
+    SUBJECT = "subject"
+    EMPTY = "empty"
+    SETUP = "setup"
+    DARK = "dark"
+    MIXED = "mixed"
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Bursts close enough together to be one visit.
+
+    Attributes
+    ----------
+    id : int
+        From 1, in order of time.
+    start, end : datetime
+        Camera time of the first and the last frame.
+    frames : tuple of int
+        `Frame.index` of each frame, in order.
+    lead : int
+        `Frame.index` of the frame that shows the event best.
+    kind : EventKind
+        What it is made of.
+    """
+
+    id: int
+    start: datetime
+    end: datetime
+    frames: tuple[int, ...]
+    lead: int
+    kind: EventKind

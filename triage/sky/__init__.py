@@ -1,0 +1,1 @@
+"""Sun and moon for a place and a time."""
