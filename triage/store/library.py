@@ -1,0 +1,297 @@
+"""The library: what the photographer decided, tagged and noted, over all cards."""
+
+import os
+import sqlite3
+import threading
+import unicodedata
+from collections.abc import Callable, Collection, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+import platformdirs
+
+from triage.records.decision import Decision, Verdict
+from triage.store import decisions
+from triage.store.connection import BUSY_WAIT_S, atomic, open_connection
+from triage.store.migrations import migrate
+from triage.store.words import told_in_words
+
+PLACE_VARIABLE = "TRIAGE_LIBRARY"
+
+
+def default_path() -> Path:
+    """Return where the library is kept: the file named by TRIAGE_LIBRARY, else the user's data folder."""
+    named = os.environ.get(PLACE_VARIABLE)
+    if named:
+        return Path(named)
+    return platformdirs.user_data_path("card-triage", appauthor=False) / "library.sqlite"
+
+
+def utc_now() -> datetime:
+    """Return the present moment, aware."""
+    return datetime.now(UTC)
+
+
+@dataclass(frozen=True, slots=True)
+class KnownCard:
+    """A card that was opened before.
+
+    Attributes
+    ----------
+    digest : str
+        Identity of the card's contents.
+    root : str
+        Where it was last seen.
+    first : datetime
+        Camera time of its first frame.
+    frames : int
+        How many frames it has.
+    seen : datetime
+        When it was last opened; UTC, aware.
+    """
+
+    digest: str
+    root: str
+    first: datetime
+    frames: int
+    seen: datetime
+
+
+class Library:
+    """Decisions, tags, notes and known cards in one file; open until `close`.
+
+    Every method that changes something returns only once the change is on the disk. One `Library` may be used
+    from several threads, and one file by several windows.
+
+    Parameters
+    ----------
+    path : Path
+        The file; made, with its folder, where it is not there.
+    now : callable
+        Returns the present moment, UTC and aware.
+    wait_s : float
+        How long to wait for another window that is writing.
+
+    Raises
+    ------
+    StoreError
+        From every method: the library is in use, full, damaged, write-protected, or of a newer version.
+    """
+
+    def __init__(
+        self, path: Path, *, now: Callable[[], datetime] = utc_now, wait_s: float = BUSY_WAIT_S
+    ) -> None:
+        self.path = path
+        self._now = now
+        self._lock = threading.RLock()
+        with told_in_words(path):
+            self._connection = open_connection(path, wait_s=wait_s)
+            try:
+                self._check_sound()
+                migrate(self._connection, path)
+            except BaseException:
+                self._connection.close()
+                raise
+
+    def __enter__(self) -> Self:
+        """Return the library itself; it is open already."""
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        """Close the library."""
+        self.close()
+
+    def close(self) -> None:
+        """Close the file. Closing twice does no harm."""
+        with self._lock:
+            self._connection.close()
+
+    def decide(self, keys: Sequence[str], verdict: Verdict | None) -> int:
+        """Decide frames in one batch.
+
+        Parameters
+        ----------
+        keys : sequence of str
+            `Frame.key` of each frame.
+        verdict : Verdict or None
+            None takes earlier decisions back.
+
+        Returns
+        -------
+        int
+            The batch; 0 where nothing changes, because all of them have that verdict already.
+        """
+        with self._writing() as connection:
+            return decisions.add_decision(connection, keys, verdict, made=self._now())
+
+    def undo(self, scope: Collection[str]) -> tuple[str, ...]:
+        """Take back the last batch that touches a scope.
+
+        Parameters
+        ----------
+        scope : collection of str
+            Keys of the open card.
+
+        Returns
+        -------
+        tuple of str
+            The keys taken back; empty where there is nothing to undo.
+        """
+        with self._writing() as connection:
+            return decisions.undo_last(connection, scope, made=self._now())
+
+    def redo(self, scope: Collection[str]) -> tuple[str, ...]:
+        """Make the batch last undone in a scope again, unless a new decision came between.
+
+        Parameters
+        ----------
+        scope : collection of str
+            Keys of the open card.
+
+        Returns
+        -------
+        tuple of str
+            The keys decided again; empty where there is nothing to redo.
+        """
+        with self._writing() as connection:
+            return decisions.redo_last(connection, scope, made=self._now())
+
+    def verdicts(self, keys: Collection[str]) -> dict[str, Verdict]:
+        """Return the verdict in force for each key that has one."""
+        with self._reading() as connection:
+            return decisions.read_verdicts(connection, keys)
+
+    def log(self, keys: Collection[str]) -> tuple[Decision, ...]:
+        """Return everything ever decided on the keys, undo and redo included, oldest first."""
+        with self._reading() as connection:
+            return decisions.read_log(connection, keys)
+
+    def tag(self, keys: Sequence[str], tags: Sequence[str]) -> None:
+        """Give frames exactly these tags, in place of those they had.
+
+        Parameters
+        ----------
+        keys : sequence of str
+            `Frame.key` of each frame.
+        tags : sequence of str
+            Words; outer and doubled spaces are dropped, and so are empty ones. None at all removes every tag.
+        """
+        words = dict.fromkeys(word for word in map(_tidy, tags) if word)
+        with self._writing() as connection:
+            for key in dict.fromkeys(keys):
+                connection.execute("DELETE FROM tag WHERE key = ?", (key,))
+                connection.executemany(
+                    "INSERT INTO tag (key, word) VALUES (?, ?)", [(key, word) for word in words]
+                )
+
+    def tags(self, keys: Collection[str]) -> dict[str, tuple[str, ...]]:
+        """Return the tags of each key that has any, in alphabetical order."""
+        with self._reading() as connection:
+            rows = connection.execute(
+                f"SELECT key, word FROM tag WHERE key {decisions.IN_SCOPE} ORDER BY key, word",  # noqa: S608
+                (decisions.as_list(keys),),
+            ).fetchall()
+        found: dict[str, tuple[str, ...]] = {}
+        for key, word in rows:
+            found[key] = (*found.get(key, ()), word)
+        return found
+
+    def known_tags(self) -> tuple[str, ...]:
+        """Return every tag in use on any card, in alphabetical order."""
+        with self._reading() as connection:
+            rows = connection.execute("SELECT DISTINCT word FROM tag").fetchall()
+        return tuple(sorted((word for (word,) in rows), key=lambda word: (word.casefold(), word)))
+
+    def note(self, key: str, text: str) -> None:
+        """Note something on a frame, or on an event under a key of its own; empty text removes the note.
+
+        Parameters
+        ----------
+        key : str
+            `Frame.key`, or any other identity.
+        text : str
+            The note, line breaks kept.
+        """
+        words = _sayable(text).strip()
+        with self._writing() as connection:
+            connection.execute("DELETE FROM note WHERE key = ?", (key,))
+            if words:
+                connection.execute("INSERT INTO note (key, words) VALUES (?, ?)", (key, words))
+
+    def notes(self, keys: Collection[str]) -> dict[str, str]:
+        """Return the note of each key that has one."""
+        with self._reading() as connection:
+            rows = connection.execute(
+                f"SELECT key, words FROM note WHERE key {decisions.IN_SCOPE}",  # noqa: S608
+                (decisions.as_list(keys),),
+            ).fetchall()
+        return dict(rows)
+
+    def remember_card(self, digest: str, root: str, first: datetime, frames: int) -> None:
+        """Remember that a card was opened, and where.
+
+        Parameters
+        ----------
+        digest : str
+            Identity of the card's contents.
+        root : str
+            Its folder.
+        first : datetime
+            Camera time of its first frame.
+        frames : int
+            How many frames it has.
+        """
+        row = (digest, os.fsencode(root), first.isoformat(), frames, self._now().isoformat())
+        with self._writing() as connection:
+            connection.execute(
+                "INSERT INTO card (digest, root, first, frames, seen) VALUES (?, ?, ?, ?, ?) "
+                "ON CONFLICT (digest) DO UPDATE SET root = excluded.root, first = excluded.first, "
+                "frames = excluded.frames, seen = excluded.seen",
+                row,
+            )
+
+    def cards(self) -> tuple[KnownCard, ...]:
+        """Return every card opened before, the one opened last first."""
+        with self._reading() as connection:
+            rows = connection.execute(
+                "SELECT digest, root, first, frames, seen FROM card ORDER BY seen DESC, digest"
+            ).fetchall()
+        return tuple(
+            KnownCard(
+                digest, os.fsdecode(root), datetime.fromisoformat(first), frames, datetime.fromisoformat(seen)
+            )
+            for digest, root, first, frames, seen in rows
+        )
+
+    def _check_sound(self) -> None:
+        (answer,) = self._connection.execute("PRAGMA quick_check(1)").fetchone()
+        if answer != "ok":
+            damage = sqlite3.DatabaseError(answer)
+            damage.sqlite_errorcode = sqlite3.SQLITE_CORRUPT
+            raise damage
+
+    @contextmanager
+    def _writing(self) -> Iterator[sqlite3.Connection]:
+        with self._lock, told_in_words(self.path), atomic(self._connection):
+            yield self._connection
+
+    @contextmanager
+    def _reading(self) -> Iterator[sqlite3.Connection]:
+        with self._lock, told_in_words(self.path):
+            yield self._connection
+
+
+def _sayable(text: str) -> str:
+    """Return text that can be stored as UTF-8, undecodable bytes of file names as question marks."""
+    return text.encode("utf-8", "replace").decode("utf-8")
+
+
+def _tidy(word: str) -> str:
+    """Return a tag in the one form it is kept in, so that equal-looking tags are equal."""
+    return unicodedata.normalize("NFC", " ".join(_sayable(word).split()))
