@@ -1,0 +1,89 @@
+"""Where the frames of an event stand on its own time scale: stems at their times, thumbnails near; no Qt."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from triage.ui.timeline.breaks import BrokenScale, broken_scale, tempo_s
+from triage.ui.timeline.fan import fan
+
+SPREADS = (2.6, 2.1, 1.7, 1.35, 1.08, 0.85, 0.65, 0.5)
+"""Tried in turn: how many thumbnail widths the usual gap within a burst may take."""
+USUAL_SPREAD = 1.08
+"""Taken where nothing fits and the scale has to be scrolled: neighbours just do not overlap."""
+LONGEST_GAP = 2.4
+"""A pause is never drawn wider than this many thumbnail widths."""
+
+
+@dataclass(frozen=True, slots=True)
+class ScaleLayout:
+    """The places of an event's frames, in pixels from the left of all there is to scroll through.
+
+    Attributes
+    ----------
+    scale : BrokenScale
+        The frames' times.
+    stems : tuple of float
+        Where each frame was taken.
+    centres : tuple of float
+        The middle of each thumbnail.
+    width : float
+        How much there is to scroll through.
+    """
+
+    scale: BrokenScale
+    stems: tuple[float, ...]
+    centres: tuple[float, ...]
+    width: float
+
+    def scroll_to_show(self, position: int, *, scroll: float, room: float, thumb: float) -> float:
+        """Return the nearest scroll that has a frame and its stem wholly in view, with some company."""
+        margin = min(thumb, max(0.0, (room - thumb) / 2))
+        low = min(self.centres[position] - thumb / 2, self.stems[position]) - margin
+        high = max(self.centres[position] + thumb / 2, self.stems[position]) + margin
+        if high - low > room:  # a leader longer than the view: the thumbnail matters more than its stem
+            low, high = self.centres[position] - room / 2, self.centres[position] + room / 2
+        return self.held(min(max(scroll, high - room), low), room)
+
+    def held(self, scroll: float, room: float) -> float:
+        """Return the nearest scroll that leaves no empty view."""
+        return max(0.0, min(scroll, self.width - room))
+
+    def visible(self, scroll: float, room: float, thumb: float) -> range:
+        """Return the positions of the frames whose thumbnail or stem is in view."""
+        low, high = scroll - thumb, scroll + room + thumb
+        seen = [
+            place
+            for place, (stem, centre) in enumerate(zip(self.stems, self.centres, strict=True))
+            if low <= centre <= high or low <= stem <= high
+        ]
+        return range(seen[0], seen[-1] + 1) if seen else range(0)
+
+
+def scale_layout(times: Sequence[float], *, room: float, thumb: float) -> ScaleLayout:
+    """Lay out an event's frames, given in order of time.
+
+    Parameters
+    ----------
+    times : sequence of float
+        Seconds.
+    room : float
+        Pixels there are to see at once.
+    thumb : float
+        Width of a thumbnail with its margin.
+    """
+    tempo = tempo_s(times)
+    for spread in SPREADS:
+        layout = _laid_out(times, px_per_s=spread * thumb / tempo, room=room, thumb=thumb)
+        if layout.width <= room:
+            return layout
+    return _laid_out(times, px_per_s=USUAL_SPREAD * thumb / tempo, room=room, thumb=thumb)
+
+
+def _laid_out(times: Sequence[float], *, px_per_s: float, room: float, thumb: float) -> ScaleLayout:
+    scale = broken_scale(times, px_per_s=px_per_s, longest_px=LONGEST_GAP * thumb)
+    margin = thumb / 2
+    stems = tuple(margin + x for x in scale.xs)
+    needed = max(scale.width, (len(times) - 1) * thumb) + 2 * margin
+    centres = fan(stems, [thumb] * len(times), low=0.0, high=max(needed, room))
+    width = max(stems[-1], centres[-1]) + margin
+    return ScaleLayout(scale, stems, centres, max(width, needed))

@@ -1,0 +1,74 @@
+"""Times, pauses and counts in words, for labels and tips; no Qt."""
+
+from collections.abc import Iterable
+from datetime import date, datetime
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+MINUTE_S, HOUR_S, DAY_S = 60, 3_600, 86_400
+
+
+def day_words(day: date) -> str:
+    """Return a day as ``Sun 4 Oct``; the tool's words do not follow the system's language."""
+    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
+
+
+def days_words(first: date, last: date) -> str:
+    """Return a stretch of days as ``3 to 4 Oct 2026``, or one day as ``4 Oct 2026``."""
+    end = f"{last.day} {MONTHS[last.month - 1]} {last.year}"
+    if first == last:
+        return end
+    if (first.year, first.month) == (last.year, last.month):
+        return f"{first.day} to {end}"
+    if first.year == last.year:
+        return f"{first.day} {MONTHS[first.month - 1]} to {end}"
+    return f"{first.day} {MONTHS[first.month - 1]} {first.year} to {end}"
+
+
+def clock_words(moment: datetime, *, seconds: bool = False) -> str:
+    """Return the time of day as ``02:10``, or ``02:10:05``."""
+    return f"{moment:%H:%M:%S}" if seconds else f"{moment:%H:%M}"
+
+
+def duration_words(seconds: float) -> str:
+    """Return a length of time in at most two units: ``0.4 s``, ``6 min``, ``1 h 20 min``, ``3 d 4 h``."""
+    if seconds < 9.95:
+        text = f"{seconds:.1f}".removesuffix(".0")
+        return f"{text} s"
+    whole = round(seconds)
+    if whole < MINUTE_S:
+        return f"{whole} s"
+    if whole < 10 * MINUTE_S:
+        return _two_units(whole, (MINUTE_S, "min"), (1, "s"))
+    minutes = round(seconds / MINUTE_S)
+    if minutes < 60:
+        return f"{minutes} min"
+    if minutes < 24 * 60:
+        return _two_units(minutes, (60, "h"), (1, "min"))
+    return _two_units(round(seconds / HOUR_S), (24, "d"), (1, "h"))
+
+
+def _two_units(amount: int, large: tuple[int, str], small: tuple[int, str]) -> str:
+    many, rest = divmod(amount, large[0])
+    few = rest // small[0]
+    return f"{many} {large[1]}" + (f" {few} {small[1]}" if few else "")
+
+
+def offset_words(seconds: float) -> str:
+    """Return how long after the event's first frame: ``+1.2 s``, ``+6 min 5 s``; the first is ``0 s``."""
+    return "0 s" if seconds < 0.05 else f"+{duration_words(seconds)}"
+
+
+def count_words(count: int, one: str, many: str | None = None) -> str:
+    """Return a count with its noun: ``1 frame``, ``14 frames``, ``1,200 frames``."""
+    noun = one if count == 1 else many or f"{one}s"
+    return f"{count:,} {noun}"
+
+
+def list_words(parts: Iterable[str]) -> str:
+    """Join words as in a sentence: ``a``, ``a and b``, ``a, b and c``."""
+    words = list(parts)
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"
