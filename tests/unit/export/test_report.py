@@ -118,8 +118,8 @@ def test_words_are_those_of_the_design_only() -> None:
     findings = "setup dark half-lit dim empty edge soft fogged clipped damaged"
     parts = "flash-left flash-right flash-3 flash-link trigger camera lens aim focus clock card"
     faults = (
-        "stopped fading misfires slow-wake slow-recycle false-fires late stopped-early fogged moved soft reset "
-        "wrong damaged-files missing-numbers full"
+        "stopped fading misfires slow-wake slow-recycle false-fires late stopped-early fogged moved soft "
+        "reset wrong damaged-files missing-numbers full"
     )
     assert {kind.value for kind in FindingKind} == set(findings.split())
     assert {part.value for part in Part} == set(parts.split())
