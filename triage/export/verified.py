@@ -20,6 +20,8 @@ _O_NOFOLLOW = getattr(os, "O_NOFOLLOW", 0)
 
 TAKEN = "another file of that name is there already; it was left as it is"
 
+ITSELF = "the file there is the card's own, not a copy"
+
 Stop = Callable[[], bool]
 
 
@@ -167,7 +169,7 @@ def file_digest(path: Path, stop: Stop = never) -> str:
         forget_cached(descriptor)
         while piece := os.read(descriptor, CHUNK):
             digest.update(piece)
-            _heed(stop)
+            heed(stop)
     finally:
         os.close(descriptor)
     return digest.hexdigest()
@@ -180,7 +182,19 @@ def forget_cached(descriptor: int) -> None:
         os.posix_fadvise(descriptor, 0, 0, os.POSIX_FADV_DONTNEED)
 
 
-def _heed(stop: Stop) -> None:
+def heed(stop: Stop) -> None:
+    """Stop where asked to.
+
+    Parameters
+    ----------
+    stop : callable
+        True stops the work.
+
+    Raises
+    ------
+    Stopped
+        As asked.
+    """
     if stop():
         msg = "Stopped. What was copied and checked stays; the same command goes on from there."
         raise Stopped(msg)
@@ -206,7 +220,7 @@ def _pieces(source: Path, stop: Stop) -> Generator[bytes, None, os.stat_result]:
         while piece := os.read(descriptor, CHUNK):
             size += len(piece)
             yield piece
-            _heed(stop)
+            heed(stop)
     except OSError as error:
         raise _cannot_read(error) from error
     finally:
@@ -265,8 +279,14 @@ def _place(part: Path, target: Path) -> None:
 def _compare_existing(source: Path, target: Path, stop: Stop) -> Generator[int, None, Verified]:
     """Find out whether the file that has the name already is the same."""
     try:
+        original = source.lstat()
+    except OSError as error:
+        raise _cannot_read(error) from error
+    try:
         status = target.lstat()
-        if not stat.S_ISREG(status.st_mode) or status.st_size != source.lstat().st_size:
+        if os.path.samestat(status, original):
+            raise CopyError(ITSELF)
+        if not stat.S_ISREG(status.st_mode) or status.st_size != original.st_size:
             raise CopyError(TAKEN)
         there = file_digest(target, stop)
     except OSError as error:
