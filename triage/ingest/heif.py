@@ -6,10 +6,11 @@ import pillow_heif
 from PIL import Image
 
 _EXIF_START = b"Exif\0\0"
+_DAMAGED = "is damaged: its picture data cannot be decoded"
 
 
 class HeifError(Exception):
-    """The file is no HEIF picture that can be read."""
+    """A HEIF picture that cannot be read; its text goes on from the file's name."""
 
 
 def read_heif_header(data: bytes) -> tuple[bytes | None, tuple[int, int]]:
@@ -59,11 +60,11 @@ def decode_heif(data: bytes) -> Image.Image:
     try:
         return picture.to_pillow()
     except (OSError, ValueError, RuntimeError, EOFError, SyntaxError, MemoryError) as error:
-        raise HeifError(str(error)) from error
+        raise HeifError(_DAMAGED) from error
 
 
 def _open(data: bytes) -> pillow_heif.HeifFile:
     try:
         return pillow_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=True)
     except (OSError, ValueError, RuntimeError, EOFError, SyntaxError, MemoryError) as error:
-        raise HeifError(str(error)) from error
+        raise HeifError(_DAMAGED) from error

@@ -50,15 +50,15 @@ def order_frames(headers: Iterable[Header]) -> tuple[Frame, ...]:
     DCF folders side by side in one parent, or one other folder). Within a run:
 
     1. File order is the folder's number, then the file's number. Where one folder holds both ends of the
-       numbers (0001 and 9999, or nearly) with a wide gap between, the numbers rolled over there: the upper ones
-       come first, unless their times contradict.
+       numbers (0001 and 9999, or nearly) with a wide gap between, the numbers rolled over there: the upper
+       ones come first, unless their times contradict.
     2. A frame without camera time gets the file's time, held between those of its neighbours in file order: a
        copy may carry the day of copying.
-    3. Where the camera's time never steps back along its own file numbers (by whole seconds, since sub-seconds
-       may be missing here and there), frames are ordered by time with its sub-seconds, and by file order where
-       times are equal. Where it steps back (a clock reset, an hour of summer time, a lone wrong date), the
-       clock cannot order them and file order does; the times stay as the camera wrote them. A constant error,
-       even of years, is no step and changes nothing.
+    3. Where the camera's time never steps back along its own file numbers (by whole seconds, since
+       sub-seconds may be missing here and there), frames are ordered by time with its sub-seconds, and by
+       file order where times are equal. Where it steps back (a clock reset, an hour of summer time, a lone
+       wrong date), the clock cannot order them and file order does; the times stay as the camera wrote them.
+       A constant error, even of years, is no step and changes nothing.
     4. Names that are no DCF names say nothing of order: time alone orders such files, then the natural order
        of names. Without any camera time, numbers alone order files that have them.
 

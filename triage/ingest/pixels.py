@@ -1,0 +1,246 @@
+"""Decode a JPEG to pixels, and tell whether all of it is there."""
+
+import io
+from dataclasses import dataclass
+
+import numpy as np
+from PIL import Image, JpegImagePlugin
+
+from triage.ingest import jpeg
+from triage.records.arrays import Rgb
+
+MOST_PIXELS = 200_000_000
+"""Larger pictures are refused: no camera for this trade makes them, and they would fill the memory."""
+
+_START, _END = b"\xff\xd8", b"\xff\xd9"
+# Two different fillers: whatever one of them decodes to, the other decodes to something else.
+_FILLERS = (b"\x55\xaa\x0f" * 400, b"\x1c\x71\xc7" * 400)
+_BLANK = 128  # what the decoder leaves where the data end too early: no signal, which is mid-grey
+DECODER_ERRORS = (OSError, ValueError, SyntaxError, IndexError, MemoryError)
+"""What the libraries raise for damaged data."""
+
+
+class BrokenPictureError(Exception):
+    """A picture that cannot be decoded whole; its text goes on from the file's name."""
+
+
+@dataclass(frozen=True, slots=True)
+class JpegData:
+    """A JPEG ready for the decoder.
+
+    Attributes
+    ----------
+    outline : jpeg.Outline
+        Its header.
+    before : bytes
+        Start and the segments the decoder needs; the camera's notes are dropped, they may be damaged.
+    scan : bytes
+        The picture data without the end marker.
+    marked : bool
+        Whether an end marker followed.
+    """
+
+    outline: jpeg.Outline
+    before: bytes
+    scan: bytes
+    marked: bool
+
+    @classmethod
+    def of(cls, data: bytes) -> "JpegData":
+        """Take a file apart.
+
+        Parameters
+        ----------
+        data : bytes
+            The whole file.
+
+        Returns
+        -------
+        JpegData
+            Its parts.
+
+        Raises
+        ------
+        BrokenPictureError
+            No picture data in it, or a size that is refused.
+        """
+        outline = jpeg.read_outline(lambda offset, count: data[offset : offset + count])
+        if outline.scan is None or not outline.width or not outline.height:
+            msg = "ends before its picture begins"
+            raise BrokenPictureError(msg)
+        refuse_huge(outline.width, outline.height)
+        end = jpeg.find_scan_end(data, outline.scan)
+        before = _START + b"".join(data[start:stop] for start, stop in outline.needed)
+        return cls(outline, before, data[outline.scan : end.offset], end.marked)
+
+    def decode(self, long_edge: int | None = None, filler: bytes = b"") -> Image.Image:
+        """Decode with an end marker put where it belongs.
+
+        Parameters
+        ----------
+        long_edge : int, optional
+            Decode at the smallest scale that keeps at least so many pixels along the long edge.
+        filler : bytes
+            Put after the picture data; a whole picture does not change by it.
+
+        Returns
+        -------
+        Image
+            Loaded; grey where data are missing.
+
+        Raises
+        ------
+        BrokenPictureError
+            The decoder gives up.
+        """
+        try:
+            image = JpegImagePlugin.JpegImageFile(io.BytesIO(self.before + self.scan + filler + _END))
+            if long_edge is not None:
+                image.draft("RGB", fitted(image.size, long_edge))
+            image.load()
+        except DECODER_ERRORS as error:
+            msg = "is damaged: its picture data cannot be decoded"
+            raise BrokenPictureError(msg) from error
+        return image
+
+    def is_whole(self) -> bool:
+        """Whether all picture data are there: then what follows them cannot change the picture.
+
+        Costs three decodes at full size, so it is asked only where there is a reason for doubt.
+        """
+        plain = self.decode().tobytes()
+        return all(self.decode(filler=filler).tobytes() == plain for filler in _FILLERS)
+
+
+def refuse_huge(width: int, height: int) -> None:
+    """Refuse a picture of more than `MOST_PIXELS`.
+
+    Parameters
+    ----------
+    width, height : int
+        Pixels.
+
+    Raises
+    ------
+    BrokenPictureError
+        With the size in words.
+    """
+    if width * height > MOST_PIXELS:
+        msg = (
+            f"says it is {width} by {height} pixels, which is more than the "
+            f"{MOST_PIXELS // 10**6} million that are read; most likely it is damaged"
+        )
+        raise BrokenPictureError(msg)
+
+
+def fitted(size: tuple[int, int], long_edge: int) -> tuple[int, int]:
+    """Return the size with the long edge made `long_edge`, never larger than it is.
+
+    Parameters
+    ----------
+    size : (int, int)
+        Width and height.
+    long_edge : int
+        Pixels.
+
+    Returns
+    -------
+    (int, int)
+        Each at least 1.
+    """
+    longest = max(size)
+    if longest <= long_edge:
+        return size
+    width, height = (max(1, round(side * long_edge / longest)) for side in size)
+    return width, height
+
+
+def decode_jpeg_whole(data: bytes, long_edge: int | None = None) -> Image.Image:
+    """Decode a JPEG and make sure that all of it is there.
+
+    Parameters
+    ----------
+    data : bytes
+        The whole file.
+    long_edge : int, optional
+        As in `JpegData.decode`.
+
+    Returns
+    -------
+    Image
+        Loaded.
+
+    Raises
+    ------
+    BrokenPictureError
+        Truncated, overwritten or undecodable.
+
+    Notes
+    -----
+    A file without end marker whose picture is complete is taken as whole. Damage in the middle that leaves
+    the length of the data right cannot be told from a picture.
+    """
+    parts = JpegData.of(data)
+    image = parts.decode(long_edge)
+    doubtful = not parts.marked or (not parts.outline.progressive and _ends_blank(image))
+    if doubtful and not parts.is_whole():
+        raise BrokenPictureError(_where_it_ends(parts, image))
+    return image
+
+
+def _ends_blank(image: Image.Image) -> bool:
+    value = image.getpixel((image.width - 1, image.height - 1))
+    return value in {_BLANK, (_BLANK,) * 3, (_BLANK,) * 4}
+
+
+def _where_it_ends(parts: JpegData, image: Image.Image) -> str:
+    if parts.outline.progressive:
+        return "ends before its picture is complete"
+    pixels = np.asarray(image).reshape(image.height, -1)
+    read = np.flatnonzero((pixels != _BLANK).any(axis=1))
+    share = (int(read[-1]) + 1) / image.height if read.size else 0.0
+    # A picture that is cut in its very last rows is still not whole: never say 100 %.
+    return f"ends after {min(99, int(100 * share))} % of its picture"
+
+
+def to_rgb(image: Image.Image) -> Rgb:
+    """Return the pixels of any mode a decoder gives.
+
+    Parameters
+    ----------
+    image : Image
+        8 or 16 bits, grey, colour, CMYK or with transparency.
+
+    Returns
+    -------
+    ndarray of uint8, shape (M, N, 3)
+        Contiguous.
+    """
+    if image.mode.startswith("I;16") or image.mode == "I":
+        grey = (np.asarray(image).astype(np.uint32) >> 8).clip(0, 255).astype(np.uint8)
+        return np.ascontiguousarray(np.repeat(grey[:, :, None], 3, axis=2))
+    return np.ascontiguousarray(np.asarray(image if image.mode == "RGB" else image.convert("RGB")))
+
+
+def turned(rgb: Rgb, orientation: int) -> Rgb:
+    """Turn stored pixels as they are to be displayed.
+
+    Parameters
+    ----------
+    rgb : ndarray of uint8, shape (M, N, 3)
+        As stored.
+    orientation : int
+        Exif Orientation, 1 to 8.
+
+    Returns
+    -------
+    ndarray of uint8
+        Contiguous; rows and columns swapped for 5 to 8.
+    """
+    if orientation in {5, 6, 7, 8}:
+        rgb = rgb.transpose(1, 0, 2)
+    if orientation in {3, 4, 7, 8}:
+        rgb = rgb[::-1]
+    if orientation in {2, 3, 6, 7}:
+        rgb = rgb[:, ::-1]
+    return np.ascontiguousarray(rgb)
