@@ -10,15 +10,13 @@ from triage.errors import PictureError
 from triage.ingest import boxes, exif, heif, jpeg, pixels, raw, tiff
 from triage.ingest.pixels import BrokenPictureError
 from triage.ingest.source import CardBytes, Form, form_of, full_path
-from triage.ingest.wording import reason_of, shown
+from triage.ingest.wording import ends_early, reason_of, shown
 from triage.records.arrays import Rgb
 from triage.records.card import PICTURE_KINDS, CardFile
 from triage.records.frame import Frame
 
 MEASURING_EDGE = 480
 """Long edge in pixels of the picture that is measured."""
-
-_RAF_JPEG_AT = 84
 
 
 def decode_measuring(root: Path, frame: Frame) -> Rgb:
@@ -203,13 +201,12 @@ def _refuse_incomplete(data: bytes, form: Form | None) -> None:
     elif form is Form.RAF_RAW:
         missing = _raf_missing(at, len(data))
     if missing > 0:
-        msg = f"ends after {min(99, int(100 * (1 - missing)))} % of its data"
-        raise BrokenPictureError(msg)
+        raise BrokenPictureError(ends_early(missing, "its data"))
 
 
 def _raf_missing(at: jpeg.Reader, size: int) -> float:
     """Return the share missing of a RAF file, whose start lists three stretches as offset and length."""
-    numbers = [int.from_bytes(at(_RAF_JPEG_AT + 4 * place, 4), "big") for place in range(6)]
+    numbers = [int.from_bytes(at(raw.RAF_JPEG_AT + 4 * place, 4), "big") for place in range(6)]
     last = max(start + length for start, length in zip(numbers[::2], numbers[1::2], strict=True))
     return 1 - size / last if last > size else 0.0
 

@@ -14,8 +14,7 @@ from triage.ingest.jpeg import Reader
 from triage.records.frame import Capture
 
 # The library warns on its own of every odd tag; what is odd here simply becomes None.
-logging.getLogger("exifread").addHandler(logging.NullHandler())
-logging.getLogger("exifread").propagate = False
+logging.getLogger("exifread").setLevel(logging.CRITICAL)
 
 Tags = Mapping[tuple[str, int], Any]
 """Values by (``"main"`` or ``"gps"``, tag id): a str, or a list of int or Fraction."""

@@ -6,13 +6,13 @@ from pathlib import Path
 
 from triage.ingest import boxes, exif, heif, jpeg, tiff
 from triage.ingest.dcf import dcf_name
+from triage.ingest.raw import RAF_JPEG_AT
 from triage.ingest.source import CardBytes, Form, form_of, full_path
-from triage.ingest.wording import reason_of, shown
+from triage.ingest.wording import ends_early, reason_of, shown
 from triage.records.card import PICTURE_KINDS, CardFile
 from triage.records.frame import Capture
 
 _CR3_METADATA = bytes.fromhex("85c0b687820f11e08111f4ce462b6a48")
-_RAF_JPEG_AT = 84
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,9 +117,9 @@ def _capture_of_jpeg(source: CardBytes, number: int | None) -> tuple[Capture, st
 def _capture_of_heif(source: CardBytes, number: int | None) -> tuple[Capture, str | None]:
     try:
         block, size = heif.read_heif_header(source.whole())
-    except heif.HeifError:
+    except heif.HeifError as error:
         missing = boxes.missing_share(source.at, source.size)
-        problem = f"ends after {100 * (1 - missing):.0f} % of its data" if missing else "is damaged"
+        problem = ends_early(missing, "its data") if missing else str(error)
         return Capture(file_number=number), problem
     tags = exif.read_tags(lambda offset, count: block[offset : offset + count]) if block else {}
     return exif.capture_of(tags, size=size, turned=False, file_number=number), None
@@ -157,7 +157,7 @@ def _cr3_block(source: CardBytes, box: boxes.Box) -> dict[tuple[str, int], objec
 
 def _capture_of_raf(source: CardBytes, number: int | None) -> Capture:
     """Read the JPEG that a RAF file carries whole, with all its tags."""
-    start = int.from_bytes(source.at(_RAF_JPEG_AT, 4), "big")
+    start = int.from_bytes(source.at(RAF_JPEG_AT, 4), "big")
     outline = jpeg.read_outline(lambda offset, count: source.at(start + offset, count))
     block = outline.exif or b""
     tags = exif.read_tags(lambda offset, count: block[offset : offset + count]) if block else {}

@@ -7,6 +7,7 @@ import numpy as np
 from PIL import Image, JpegImagePlugin
 
 from triage.ingest import jpeg
+from triage.ingest.wording import ends_early
 from triage.records.arrays import Rgb
 
 MOST_PIXELS = 200_000_000
@@ -199,8 +200,7 @@ def _where_it_ends(parts: JpegData, image: Image.Image) -> str:
     pixels = np.asarray(image).reshape(image.height, -1)
     read = np.flatnonzero((pixels != _BLANK).any(axis=1))
     share = (int(read[-1]) + 1) / image.height if read.size else 0.0
-    # A picture that is cut in its very last rows is still not whole: never say 100 %.
-    return f"ends after {min(99, int(100 * share))} % of its picture"
+    return ends_early(1 - share, "its picture")
 
 
 def to_rgb(image: Image.Image) -> Rgb:

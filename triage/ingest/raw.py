@@ -7,8 +7,11 @@ import numpy as np
 import rawpy
 from PIL import Image
 
-from triage.ingest import jpeg
+from triage.ingest import boxes, jpeg, tiff
 from triage.ingest.pixels import DECODER_ERRORS, BrokenPictureError, decode_jpeg_whole, refuse_huge
+
+RAF_JPEG_AT = 84
+"""Where a RAF file keeps offset and length of its preview, of its tags and of its sensor data."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +66,43 @@ def decode_raw(data: bytes, long_edge: int | None) -> RawPicture:
             pixels = raw.postprocess(half_size=half, use_camera_wb=True, output_bps=8)
             return RawPicture(Image.fromarray(pixels), upright=True)
     except (rawpy.LibRawError, *DECODER_ERRORS) as error:
+        preview = _any_preview(data)
+        if preview is not None:
+            return preview
         msg = "is damaged: neither its preview nor its sensor data can be decoded"
         raise BrokenPictureError(msg) from error
+
+
+def _any_preview(data: bytes) -> RawPicture | None:
+    """Return the largest preview of a raw file the library does not know: its camera may be newer."""
+
+    def at(offset: int, count: int) -> bytes:
+        return data[offset : offset + count]
+
+    starts = [start for start, _ in tiff.read_stretches(tiff.read_directories(at))]
+    if data.startswith(b"FUJIFILM"):
+        starts.append(int.from_bytes(at(RAF_JPEG_AT, 4), "big"))
+    starts += [
+        data.find(b"\xff\xd8\xff", box.start, box.end)
+        for box in boxes.read_boxes(at, 0, len(data))
+        if box.kind in {b"uuid", b"moov"}
+    ]
+    best: RawPicture | None = None
+    for start in starts:
+        found = data[start:] if start > 0 else b""
+        if not found.startswith(b"\xff\xd8\xff"):
+            continue
+        try:
+            picture = RawPicture(decode_jpeg_whole(found), False, jpeg.read_outline(_reader(found)).exif)
+        except BrokenPictureError:  # compressed sensor data look like a JPEG too, but for their kind
+            continue
+        if best is None or max(picture.image.size) > max(best.image.size):
+            best = picture
+    return best
+
+
+def _reader(data: bytes) -> jpeg.Reader:
+    return lambda offset, count: data[offset : offset + count]
 
 
 def _preview(raw: rawpy.RawPy, needed: int) -> RawPicture | None:
@@ -80,7 +118,7 @@ def _preview(raw: rawpy.RawPy, needed: int) -> RawPicture | None:
         return RawPicture(Image.fromarray(pixels), upright=False) if max(pixels.shape[:2]) >= needed else None
     data = bytes(thumb.data)
     try:
-        outline = jpeg.read_outline(lambda offset, count: data[offset : offset + count])
+        outline = jpeg.read_outline(_reader(data))
         if max(outline.width, outline.height) < needed:
             return None
         return RawPicture(decode_jpeg_whole(data, needed), upright=False, exif=outline.exif)

@@ -98,9 +98,22 @@ def _values(at: Reader, order: str, shape: tuple[int, int], inline: bytes) -> tu
     return layout.unpack(data[: layout.size]) if len(data) >= layout.size else ()
 
 
-def _stretches(directory: Directory) -> Iterator[tuple[int, int]]:
-    for offsets, lengths in _OFFSETS_AND_LENGTHS:
-        yield from zip(directory.values.get(offsets, ()), directory.values.get(lengths, ()), strict=False)
+def read_stretches(directories: list[Directory]) -> Iterator[tuple[int, int]]:
+    """Go through the stretches of picture data.
+
+    Parameters
+    ----------
+    directories : list of Directory
+        Of the file.
+
+    Yields
+    ------
+    (int, int)
+        Offset and length of each.
+    """
+    for one in directories:
+        for offsets, lengths in _OFFSETS_AND_LENGTHS:
+            yield from zip(one.values.get(offsets, ()), one.values.get(lengths, ()), strict=False)
 
 
 def largest_size(directories: list[Directory]) -> tuple[int, int] | None:
@@ -136,7 +149,7 @@ def missing_share(directories: list[Directory], size: int) -> float:
     float
         0 for a whole file, towards 1 the less of it is there.
     """
-    last = max((start + length for one in directories for start, length in _stretches(one)), default=0)
+    last = max((start + length for start, length in read_stretches(directories)), default=0)
     return 1 - size / last if last > size else 0.0
 
 

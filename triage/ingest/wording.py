@@ -33,6 +33,24 @@ def shown(name: str) -> str:
     return name.encode("utf-8", "surrogateescape").decode("utf-8", "replace")
 
 
+def ends_early(missing: float, of_what: str) -> str:
+    """Say that a file ends too early.
+
+    Parameters
+    ----------
+    missing : float
+        Share that is missing, above 0.
+    of_what : str
+        Of what: "its picture", "its data".
+
+    Returns
+    -------
+    str
+        Goes on from the file's name; never says 100 %, which would sound whole.
+    """
+    return f"ends after {min(99, int(100 * (1 - missing)))} % of {of_what}"
+
+
 def reason_of(error: OSError) -> str:
     """Say in plain words why the operating system refused.
 
