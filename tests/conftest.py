@@ -1,6 +1,10 @@
 """Fixtures shared by all tests."""
 
-from collections.abc import Callable
+import os
+import shutil
+import subprocess
+from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pytest
 
@@ -12,3 +16,21 @@ from triage.records.result import Triage
 def make_triage() -> Callable[..., Triage]:
     """Give a builder of small answers with known content; see `tests.factories.make_small_triage`."""
     return factories.make_triage
+
+
+@pytest.fixture
+def small_disk(tmp_path: Path) -> Iterator[Path]:
+    """Give a folder that is a disk of two megabytes of its own; skip where the system does not let us make
+    one."""
+    mount = shutil.which("mount")
+    if mount is None or not hasattr(os, "geteuid") or os.geteuid() != 0:
+        pytest.skip("a small disk can only be mounted by the system's administrator")
+    place = tmp_path / "small disk"
+    place.mkdir()
+    mounted = subprocess.run(
+        [mount, "-t", "tmpfs", "-o", "size=2m", "tmpfs", place], check=False, capture_output=True, text=True
+    )
+    if mounted.returncode:
+        pytest.skip(f"no small disk can be mounted here: {mounted.stderr.strip()}")
+    yield place
+    subprocess.run(["umount", "--lazy", place], check=True)

@@ -1,5 +1,6 @@
 """Opening the library's file, and transactions that mean it."""
 
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -12,7 +13,9 @@ BUSY_WAIT_S = 5.0
 """How long to wait for another window before saying so; a decision of another window takes milliseconds."""
 
 IN_USE = frozenset({sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED})
-NO_SHARED_MEMORY = frozenset({sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_IOERR, sqlite3.SQLITE_PROTOCOL})
+NO_SHARED_MEMORY = frozenset(
+    {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_IOERR, sqlite3.SQLITE_PROTOCOL, sqlite3.SQLITE_READONLY}
+)
 
 
 def open_connection(path: Path, *, wait_s: float = BUSY_WAIT_S) -> sqlite3.Connection:
@@ -49,9 +52,12 @@ def open_connection(path: Path, *, wait_s: float = BUSY_WAIT_S) -> sqlite3.Conne
             "Name another place in TRIAGE_LIBRARY."
         )
         raise StoreError(msg) from error
-    connection = sqlite3.connect(path, timeout=wait_s, isolation_level=None, check_same_thread=False)
+    connection = _connect(path, wait_s)
     try:
-        choose_journal(connection)
+        if not _use_log(connection, path):
+            connection.close()
+            connection = _connect(path, wait_s)
+            _use_rollback_journal(connection)
         # FULL, not NORMAL: with a write-ahead log NORMAL may lose the last commits at a power cut, and those
         # are a person's decisions. fullfsync makes the same true on macOS, where a plain fsync stops at the
         # drive's cache.
@@ -64,40 +70,43 @@ def open_connection(path: Path, *, wait_s: float = BUSY_WAIT_S) -> sqlite3.Conne
     return connection
 
 
-def choose_journal(connection: sqlite3.Connection) -> str:
-    """Use a write-ahead log where the disk can, and a rollback journal where it cannot.
+def _connect(path: Path, wait_s: float) -> sqlite3.Connection:
+    return sqlite3.connect(path, timeout=wait_s, isolation_level=None, check_same_thread=False)
 
-    Parameters
-    ----------
-    connection : sqlite3.Connection
-        To the library.
 
-    Returns
-    -------
-    str
-        The journal in use. Both keep what is committed; with the first, readers never wait.
+def _use_log(connection: sqlite3.Connection, path: Path) -> bool:
+    """Set the write-ahead log, with which readers never wait; return whether this disk can have one.
 
-    Notes
-    -----
-    The write-ahead log needs memory shared between processes, which network drives do not have. Exclusive
-    locking does without it, so a library that was moved to such a drive can still be opened and turned back.
+    The log needs memory shared between processes, which network drives do not have. It is asked for by the
+    first transaction only, so one is begun and given up.
     """
-    mode: str
     try:
         (mode,) = connection.execute("PRAGMA journal_mode = WAL").fetchone()
+        connection.execute("BEGIN IMMEDIATE")
+        connection.execute("ROLLBACK")
     except sqlite3.OperationalError as error:
         code = result_code(error)
-        if code in IN_USE:
-            # Another window is just setting it. The setting belongs to the file, so this one follows by
-            # itself.
-            return "unknown"
-        if code not in NO_SHARED_MEMORY:
+        if code == sqlite3.SQLITE_READONLY and not (
+            os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
+        ):
             raise
-        connection.execute("PRAGMA locking_mode = EXCLUSIVE")
-        (mode,) = connection.execute("PRAGMA journal_mode = DELETE").fetchone()
-        connection.execute("PRAGMA locking_mode = NORMAL")
-        connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()  # gives the exclusive lock back
-    return mode
+        if code in NO_SHARED_MEMORY:
+            return False
+        if code not in IN_USE:
+            raise
+        return True  # another window is just writing or setting it; the setting belongs to the file
+    return bool(mode == "wal")
+
+
+def _use_rollback_journal(connection: sqlite3.Connection) -> None:
+    """Keep a rollback journal, which is as safe; turn a library with a log back.
+
+    Exclusive locking does without shared memory, but only where it is asked for before anything else.
+    """
+    connection.execute("PRAGMA locking_mode = EXCLUSIVE")
+    connection.execute("PRAGMA journal_mode = DELETE").fetchone()
+    connection.execute("PRAGMA locking_mode = NORMAL")
+    connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()  # gives the exclusive lock back
 
 
 @contextmanager
