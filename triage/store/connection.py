@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from triage.errors import StoreError
-from triage.store.words import result_code
+from triage.store.words import SENTENCES, result_code
 
 BUSY_WAIT_S = 5.0
 """How long to wait for another window before saying so; a decision of another window takes milliseconds."""
@@ -86,12 +86,10 @@ def _use_log(connection: sqlite3.Connection, path: Path) -> bool:
         connection.execute("ROLLBACK")
     except sqlite3.OperationalError as error:
         code = result_code(error)
-        if code == sqlite3.SQLITE_READONLY and not (
-            os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
-        ):
-            raise
-        if code in NO_SHARED_MEMORY:
+        if code in NO_SHARED_MEMORY and os.access(path, os.W_OK) and os.access(path.parent, os.W_OK):
             return False
+        if code in NO_SHARED_MEMORY:  # SQLite gives many codes for a write-protected disk
+            raise StoreError(SENTENCES[sqlite3.SQLITE_READONLY].format(path=path)) from error
         if code not in IN_USE:
             raise
         return True  # another window is just writing or setting it; the setting belongs to the file
