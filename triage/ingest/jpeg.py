@@ -137,8 +137,8 @@ def find_scan_end(data: bytes, scan: int) -> ScanEnd:
     -------
     ScanEnd
         The end marker; or the place where markers begin that cannot stand inside a picture, as happens where
-        a card kept older data in the place of what was never written; or the end of the file without the run
-        of equal bytes (at least 512 of them) such a file may end with.
+        a card kept older data in the place of what was never written; or the end of the file, without the
+        blank sectors (at least 512 zero bytes) such a file may end with.
     """
     position = scan
     while True:
@@ -155,8 +155,8 @@ def find_scan_end(data: bytes, scan: int) -> ScanEnd:
 
 
 def _without_blank_tail(data: bytes, scan: int) -> int:
-    for blank in (b"\0", b"\xff"):
-        kept = len(data.rstrip(blank))
-        if len(data) - kept >= 512:
-            return max(kept, scan)
-    return len(data)
+    kept = len(
+        data.rstrip(b"\xff")
+    )  # picture data never end in this byte: a zero byte always follows it there
+    blank = kept - len(data[:kept].rstrip(b"\0"))
+    return max(scan, kept - blank if blank >= 512 else kept)

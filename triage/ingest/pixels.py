@@ -14,8 +14,8 @@ MOST_PIXELS = 200_000_000
 """Larger pictures are refused: no camera for this trade makes them, and they would fill the memory."""
 
 _START, _END = b"\xff\xd8", b"\xff\xd9"
-# Two different fillers: whatever one of them decodes to, the other decodes to something else.
-_FILLERS = (b"\x55\xaa\x0f" * 400, b"\x1c\x71\xc7" * 400)
+# Two fillers that differ from the first bit on: at most one of them can go on as the missing data did.
+_FILLERS = (b"\x55\xaa\x0f" * 400, b"\xaa\x55\xf0" * 400)
 _BLANK = 128  # what the decoder leaves where the data end too early: no signal, which is mid-grey
 DECODER_ERRORS = (OSError, ValueError, SyntaxError, IndexError, MemoryError)
 """What the libraries raise for damaged data."""
