@@ -48,7 +48,10 @@ def read_manifest(data: bytes) -> dict[str, str] | None:
         As given to `manifest_bytes`.
     """
     digests: dict[str, str] = {}
-    for line in data.split(b"\n")[:-1] if data.endswith(b"\n") else data.split(b"\n"):
+    lines = data.split(b"\n")
+    if not lines[-1]:  # what follows the last line break
+        lines.pop()
+    for line in lines:
         match = LINE.fullmatch(line)
         if match is None:
             return None
