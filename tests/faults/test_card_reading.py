@@ -1,4 +1,4 @@
-"""Damaged files and a card pulled in the middle: every file ends in a frame with its reason, nothing stops."""
+"""Damaged files, and a card pulled in the middle: every file gives a frame with a reason, nothing stops."""
 
 import io
 from datetime import datetime, timedelta

@@ -433,3 +433,11 @@ def test_the_orientation_is_the_frames_own(tmp_path, one_frame):
     upside_down = decode_measuring(tmp_path, replace(frame, capture=replace(frame.capture, orientation=3)))
 
     assert close(quarters(upside_down), DISPLAYED[::-1])
+
+
+def test_a_heif_whose_content_is_damaged_says_so(tmp_path, one_frame):
+    data = files.heif(files.scene(400, 600))
+    content = data.index(b"mdat") + 4
+
+    with pytest.raises(PictureError, match=r"NGT_0001\.HIF is damaged: its picture data cannot be decoded\."):
+        decoded(tmp_path, one_frame, data[:content] + b"\xff" * (len(data) - content), "NGT_0001.HIF")
