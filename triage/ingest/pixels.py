@@ -1,7 +1,7 @@
 """Decode a JPEG to pixels, and tell whether all of it is there."""
 
 import io
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from PIL import Image, JpegImagePlugin
@@ -16,6 +16,8 @@ MOST_PIXELS = 200_000_000
 _START, _END = b"\xff\xd8", b"\xff\xd9"
 # Two fillers that differ from the first bit on: at most one of them can go on as the missing data did.
 _FILLERS = (b"\x55\xaa\x0f" * 400, b"\xaa\x55\xf0" * 400)
+_BLANK_SECTOR = bytes(512)
+_LEFT_OVER = 64  # bytes; no picture can do without so many of its last ones
 _BLANK = 128  # what the decoder leaves where the data end too early: no signal, which is mid-grey
 DECODER_ERRORS = (OSError, ValueError, SyntaxError, IndexError, MemoryError)
 """What the libraries raise for damaged data."""
@@ -104,6 +106,16 @@ class JpegData:
             raise BrokenPictureError(msg) from error
         return image
 
+    def has_hole(self) -> bool:
+        """Whether a sector inside the picture data is blank and threw the decoder out of step.
+
+        Very dark pictures may hold as many zero bytes by right; but then no data are left over at the end.
+        """
+        if _BLANK_SECTOR not in self.scan:
+            return False
+        shorter = replace(self, scan=self.scan[:-_LEFT_OVER])
+        return shorter.decode().tobytes() == self.decode().tobytes()
+
     def is_whole(self) -> bool:
         """Whether all picture data are there: then what follows them cannot change the picture.
 
@@ -179,13 +191,17 @@ def decode_jpeg_whole(data: bytes, long_edge: int | None = None) -> Image.Image:
     Notes
     -----
     A file without end marker whose picture is complete is taken as whole. Damage in the middle that leaves
-    the length of the data right cannot be told from a picture.
+    the length of the data right cannot be told from a picture; a blank sector is noticed where it leaves data
+    over at the end, as nearly all do.
     """
     parts = JpegData.of(data)
     image = parts.decode(long_edge)
     doubtful = not parts.marked or (not parts.outline.progressive and _ends_blank(image))
     if doubtful and not parts.is_whole():
         raise BrokenPictureError(_where_it_ends(parts, image))
+    if parts.has_hole():
+        msg = "is damaged: a part in the middle of its picture data is blank"
+        raise BrokenPictureError(msg)
     return image
 
 

@@ -164,6 +164,26 @@ def test_sectors_that_were_never_written_are_noticed(tmp_path, one_frame, filler
         decoded(tmp_path, one_frame, data)
 
 
+@pytest.mark.parametrize("share", [0.1, 0.3, 0.5, 0.7, 0.9])
+@pytest.mark.parametrize("sectors", [1, 8, 64])
+def test_blank_sectors_in_the_middle_are_noticed(tmp_path, one_frame, share, sectors):
+    data = bytearray(files.jpeg(files.scene(1200, 1800)))
+    start = int(len(data) * share)
+    stop = min(start + 1023 * sectors, len(data) - 200)
+    data[start:stop] = bytes(stop - start)
+
+    with pytest.raises(PictureError, match=r"blank|% of its picture"):
+        decoded(tmp_path, one_frame, bytes(data))
+
+
+@pytest.mark.parametrize("optimize", [False, True])
+def test_a_black_picture_is_whole_however_many_zeros_it_holds(tmp_path, one_frame, optimize):
+    data = files.jpeg(np.zeros((4000, 6000, 3), np.uint8), optimize=optimize)
+
+    assert (bytes(512) in data) == optimize
+    assert decoded(tmp_path, one_frame, data).max() == 0
+
+
 def test_an_end_marker_that_comes_too_early_is_noticed(tmp_path, one_frame):
     data = files.cut(files.jpeg(files.scene(1200, 1800)), 0.5) + b"\xff\xd9"
 
