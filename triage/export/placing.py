@@ -39,7 +39,15 @@ def open_part(folder: Path) -> tuple[int, Path]:
 
 
 def write_whole(descriptor: int, data: bytes) -> None:
-    """Write all bytes; `os.write` may take only some of them."""
+    """Write all bytes; `os.write` may take only some of them.
+
+    Parameters
+    ----------
+    descriptor : int
+        Open for writing.
+    data : bytes
+        What to write.
+    """
     view = memoryview(data)
     while view:
         view = view[os.write(descriptor, view) :]

@@ -68,18 +68,55 @@ def report_json(triage: Triage) -> str:
 
 
 def camera_time(moment: datetime) -> str:
-    """Return a camera time in ISO 8601 without zone, with milliseconds where there are any."""
+    """Return a camera time in ISO 8601 without zone, with milliseconds where there are any.
+
+    Parameters
+    ----------
+    moment : datetime
+        A zone, if any, is dropped.
+
+    Returns
+    -------
+    str
+        Such as ``2026-10-03T22:00:05.480``.
+    """
     naive = moment.replace(tzinfo=None)
     return naive.isoformat(timespec="milliseconds" if naive.microsecond else "seconds")
 
 
 def is_damaged(frame: Frame, judgement: Judgement) -> bool:
-    """Whether a frame's file cannot be read whole."""
+    """Whether a frame's file cannot be read whole.
+
+    Parameters
+    ----------
+    frame : Frame
+        The frame.
+    judgement : Judgement
+        What is said of it.
+
+    Returns
+    -------
+    bool
+        By either of them.
+    """
     return frame.problem is not None or judgement.has(FindingKind.DAMAGED)
 
 
 def rounded(value: float | None, digits: int) -> float | None:
-    """Return a number fit for a report: None where it cannot be told, and never minus zero."""
+    """Return a number fit for a report: None where it cannot be told, and never minus zero.
+
+    Parameters
+    ----------
+    value : float or None
+        Any number, NaN included.
+    digits : int
+        Decimals to keep.
+
+    Returns
+    -------
+    float or None
+        Finite.
+    """
     if value is None or not math.isfinite(value):
         return None
     return round(float(value), digits) + 0.0

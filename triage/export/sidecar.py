@@ -123,12 +123,34 @@ def same_but_for_date(one: bytes, other: bytes) -> bool:
 
 
 def xmp_date(moment: datetime) -> str:
-    """Return a date as XMP writes it: ISO 8601, milliseconds where there are any, zone where it is known."""
+    """Return a date as XMP writes it: ISO 8601, milliseconds where there are any, zone where it is known.
+
+    Parameters
+    ----------
+    moment : datetime
+        With a zone where that is known.
+
+    Returns
+    -------
+    str
+        Such as ``2026-10-03T22:00:05.480+02:00``.
+    """
     return moment.isoformat(timespec="milliseconds" if moment.microsecond else "seconds")
 
 
 def clean(text: str) -> str:
-    """Return text without the characters XML cannot carry."""
+    """Return text without the characters XML cannot carry.
+
+    Parameters
+    ----------
+    text : str
+        Any text.
+
+    Returns
+    -------
+    str
+        Text that XML 1.0 can carry.
+    """
     return NOT_XML.sub("", text)
 
 

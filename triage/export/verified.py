@@ -33,8 +33,10 @@ def never() -> bool:
 class CopyError(TriageError):
     """One file could not be copied; the text says why as a clause. Becomes a line of an outcome.
 
-    Attributes
+    Parameters
     ----------
+    words : str
+        Why, as a clause.
     no_room : bool
         The target's disk is full, so that no later file can be copied either.
     """
@@ -78,15 +80,15 @@ def verified_copy(source: Path, target: Path, *, stop: Stop = never) -> Generato
     stop : callable
         Asked between pieces; true stops the work.
 
-    Yields
-    ------
-    int
-        Bytes read from the source since the last time.
-
     Returns
     -------
     Verified
         The digest, and whether the copy was there before.
+
+    Yields
+    ------
+    int
+        Bytes read from the source since the last time.
 
     Raises
     ------
@@ -176,7 +178,13 @@ def file_digest(path: Path, stop: Stop = never) -> str:
 
 
 def forget_cached(descriptor: int) -> None:
-    """Make the next read come from the disk: flush what is not there yet, drop the system's memory of it."""
+    """Make the next read come from the disk: flush what is not there yet, drop the system's memory of it.
+
+    Parameters
+    ----------
+    descriptor : int
+        Open for reading.
+    """
     if hasattr(os, "posix_fadvise"):
         os.fsync(descriptor)  # only what is on the disk can be dropped
         os.posix_fadvise(descriptor, 0, 0, os.POSIX_FADV_DONTNEED)

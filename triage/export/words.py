@@ -47,7 +47,18 @@ def cause(error: OSError) -> str:
 
 
 def size(number: int) -> str:
-    """Return a number of bytes as a person reads it, in powers of ten as on the label of a card."""
+    """Return a number of bytes as a person reads it, in powers of ten as on the label of a card.
+
+    Parameters
+    ----------
+    number : int
+        Bytes.
+
+    Returns
+    -------
+    str
+        Such as ``71.2 MB``.
+    """
     for unit, scale in (("GB", 10**9), ("MB", 10**6), ("kB", 10**3)):
         if number >= scale:
             return f"{number / scale:.1f} {unit}"
@@ -55,11 +66,37 @@ def size(number: int) -> str:
 
 
 def count(number: int, one: str, many: str | None = None) -> str:
-    """Return a number with its noun: ``1 frame``, ``2 frames``."""
+    """Return a number with its noun: ``1 frame``, ``2 frames``.
+
+    Parameters
+    ----------
+    number : int
+        How many.
+    one : str
+        The noun for one.
+    many : str or None
+        The noun for more; None to add an s.
+
+    Returns
+    -------
+    str
+        Both together.
+    """
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
 def shown(path: str | os.PathLike[str]) -> str:
-    """Return a path that can be printed: bytes that are not UTF-8 as question marks, controls escaped."""
+    """Return a path that can be printed: bytes that are not UTF-8 as question marks, controls escaped.
+
+    Parameters
+    ----------
+    path : str or PathLike
+        Any path, surrogate escapes included.
+
+    Returns
+    -------
+    str
+        On one line, fit for UTF-8.
+    """
     text = os.fspath(path).encode("utf-8", "replace").decode("utf-8")
     return "".join(letter if letter.isprintable() else repr(letter)[1:-1] for letter in text)

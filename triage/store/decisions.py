@@ -20,12 +20,36 @@ class Stacks:
 
 
 def as_list(keys: Iterable[str]) -> str:
-    """Return keys as one JSON parameter; SQLite limits the number of parameters, not their length."""
+    """Return keys as one JSON parameter; SQLite limits the number of parameters, not their length.
+
+    Parameters
+    ----------
+    keys : iterable of str
+        Any texts.
+
+    Returns
+    -------
+    str
+        For ``json_each``.
+    """
     return json.dumps(list(keys))
 
 
 def read_verdicts(connection: sqlite3.Connection, keys: Iterable[str]) -> dict[str, Verdict]:
-    """Return the verdict in force for each key that has one."""
+    """Return the verdict in force for each key that has one.
+
+    Parameters
+    ----------
+    connection : sqlite3.Connection
+        To the library.
+    keys : iterable of str
+        `Frame.key` of each frame.
+
+    Returns
+    -------
+    dict of str to Verdict
+        By key; keys without a verdict are not in it.
+    """
     rows = connection.execute(
         "SELECT key, verdict FROM decision WHERE id IN "  # noqa: S608 - no text from outside in it
         f"(SELECT max(id) FROM decision WHERE key {IN_SCOPE} GROUP BY key) AND verdict IS NOT NULL",
@@ -121,7 +145,20 @@ def redo_last(connection: sqlite3.Connection, scope: Collection[str], *, made: d
 
 
 def read_log(connection: sqlite3.Connection, keys: Iterable[str]) -> tuple[Decision, ...]:
-    """Return every row ever written for the keys, oldest first."""
+    """Return every row ever written for the keys, oldest first.
+
+    Parameters
+    ----------
+    connection : sqlite3.Connection
+        To the library.
+    keys : iterable of str
+        `Frame.key` of each frame.
+
+    Returns
+    -------
+    tuple of Decision
+        Undo and redo included.
+    """
     rows = connection.execute(
         "SELECT key, verdict, batch, made FROM decision JOIN batch ON batch.id = decision.batch "  # noqa: S608
         f"WHERE key {IN_SCOPE} ORDER BY decision.id",

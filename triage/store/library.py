@@ -6,7 +6,6 @@ import threading
 import unicodedata
 from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -16,6 +15,7 @@ import platformdirs
 
 from triage.records.decision import Decision, Verdict
 from triage.store import decisions
+from triage.store.cards import KnownCard, read_cards, write_card
 from triage.store.connection import BUSY_WAIT_S, atomic, open_connection
 from triage.store.migrations import migrate
 from triage.store.words import told_in_words
@@ -34,31 +34,6 @@ def default_path() -> Path:
 def utc_now() -> datetime:
     """Return the present moment, aware."""
     return datetime.now(UTC)
-
-
-@dataclass(frozen=True, slots=True)
-class KnownCard:
-    """A card that was opened before.
-
-    Attributes
-    ----------
-    digest : str
-        Identity of the card's contents.
-    root : str
-        Where it was last seen.
-    first : datetime
-        Camera time of its first frame.
-    frames : int
-        How many frames it has.
-    seen : datetime
-        When it was last opened; UTC, aware.
-    """
-
-    digest: str
-    root: str
-    first: datetime
-    frames: int
-    seen: datetime
 
 
 class Library:
@@ -104,7 +79,17 @@ class Library:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        """Close the library."""
+        """Close the library.
+
+        Parameters
+        ----------
+        kind : type or None
+            Not looked at.
+        error : BaseException or None
+            Not looked at.
+        trace : TracebackType or None
+            Not looked at.
+        """
         self.close()
 
     def close(self) -> None:
@@ -163,12 +148,34 @@ class Library:
             return decisions.redo_last(connection, scope, made=self._now())
 
     def verdicts(self, keys: Collection[str]) -> dict[str, Verdict]:
-        """Return the verdict in force for each key that has one."""
+        """Return the verdict in force for each key that has one.
+
+        Parameters
+        ----------
+        keys : collection of str
+            `Frame.key` of each frame.
+
+        Returns
+        -------
+        dict of str to Verdict
+            By key; keys without a verdict are not in it.
+        """
         with self._reading() as connection:
             return decisions.read_verdicts(connection, keys)
 
     def log(self, keys: Collection[str]) -> tuple[Decision, ...]:
-        """Return everything ever decided on the keys, undo and redo included, oldest first."""
+        """Return everything ever decided on the keys, undo and redo included, oldest first.
+
+        Parameters
+        ----------
+        keys : collection of str
+            `Frame.key` of each frame.
+
+        Returns
+        -------
+        tuple of Decision
+            One for each row ever written.
+        """
         with self._reading() as connection:
             return decisions.read_log(connection, keys)
 
@@ -191,7 +198,18 @@ class Library:
                 )
 
     def tags(self, keys: Collection[str]) -> dict[str, tuple[str, ...]]:
-        """Return the tags of each key that has any, in alphabetical order."""
+        """Return the tags of each key that has any, in alphabetical order.
+
+        Parameters
+        ----------
+        keys : collection of str
+            `Frame.key` of each frame.
+
+        Returns
+        -------
+        dict of str to tuple of str
+            By key; keys without tags are not in it.
+        """
         with self._reading() as connection:
             rows = connection.execute(
                 f"SELECT key, word FROM tag WHERE key {decisions.IN_SCOPE} ORDER BY key, word",  # noqa: S608
@@ -225,7 +243,18 @@ class Library:
                 connection.execute("INSERT INTO note (key, words) VALUES (?, ?)", (key, words))
 
     def notes(self, keys: Collection[str]) -> dict[str, str]:
-        """Return the note of each key that has one."""
+        """Return the note of each key that has one.
+
+        Parameters
+        ----------
+        keys : collection of str
+            As given to `note`.
+
+        Returns
+        -------
+        dict of str to str
+            By key; keys without a note are not in it.
+        """
         with self._reading() as connection:
             rows = connection.execute(
                 f"SELECT key, words FROM note WHERE key {decisions.IN_SCOPE}",  # noqa: S608
@@ -247,27 +276,14 @@ class Library:
         frames : int
             How many frames it has.
         """
-        row = (digest, os.fsencode(root), first.isoformat(), frames, self._now().isoformat())
+        card = KnownCard(digest, root, first, frames, seen=self._now())
         with self._writing() as connection:
-            connection.execute(
-                "INSERT INTO card (digest, root, first, frames, seen) VALUES (?, ?, ?, ?, ?) "
-                "ON CONFLICT (digest) DO UPDATE SET root = excluded.root, first = excluded.first, "
-                "frames = excluded.frames, seen = excluded.seen",
-                row,
-            )
+            write_card(connection, card)
 
     def cards(self) -> tuple[KnownCard, ...]:
         """Return every card opened before, the one opened last first."""
         with self._reading() as connection:
-            rows = connection.execute(
-                "SELECT digest, root, first, frames, seen FROM card ORDER BY seen DESC, digest"
-            ).fetchall()
-        return tuple(
-            KnownCard(
-                digest, os.fsdecode(root), datetime.fromisoformat(first), frames, datetime.fromisoformat(seen)
-            )
-            for digest, root, first, frames, seen in rows
-        )
+            return read_cards(connection)
 
     def _check_sound(self) -> None:
         (answer,) = self._connection.execute("PRAGMA quick_check(1)").fetchone()

@@ -95,7 +95,18 @@ def statements(script: str) -> Iterator[str]:
 
 
 def version_of(connection: sqlite3.Connection) -> int:
-    """Return the version a library has; 0 for a new file."""
+    """Return the version a library has; 0 for a new file.
+
+    Parameters
+    ----------
+    connection : sqlite3.Connection
+        To the library.
+
+    Returns
+    -------
+    int
+        The number of steps it has taken.
+    """
     return int(connection.execute("PRAGMA user_version").fetchone()[0])
 
 

@@ -45,7 +45,18 @@ SENTENCES[sqlite3.SQLITE_PERM] = SENTENCES[sqlite3.SQLITE_READONLY]
 
 
 def result_code(error: sqlite3.Error) -> int:
-    """Return SQLite's primary result code, or 0 where Python itself raised the error."""
+    """Return SQLite's primary result code, or 0 where Python itself raised the error.
+
+    Parameters
+    ----------
+    error : sqlite3.Error
+        As raised.
+
+    Returns
+    -------
+    int
+        One of ``sqlite3.SQLITE_...``.
+    """
     return getattr(error, "sqlite_errorcode", 0) & 0xFF
 
 

@@ -58,7 +58,8 @@ def test_with_a_file_access_that_has_no_shared_memory_both_new_and_old_libraries
     plain = sqlite3.connect
 
     def without_shared_memory(path: Path, **options: Any) -> sqlite3.Connection:
-        return plain(f"file:{path}?vfs=unix-dotfile", uri=True, **options)
+        connection: sqlite3.Connection = plain(f"file:{path}?vfs=unix-dotfile", uri=True, **options)
+        return connection
 
     monkeypatch.setattr(sqlite3, "connect", without_shared_memory)
     for path in (old, new):
@@ -78,3 +79,14 @@ def test_a_folder_that_cannot_be_made_is_told_in_words(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("in the way")
     with pytest.raises(StoreError, match="cannot be made"):
         Library(tmp_path / "file" / "library.sqlite")
+
+
+def test_a_library_can_be_opened_and_read_while_another_window_writes(tmp_path: Path) -> None:
+    path = tmp_path / "library.sqlite"
+    with Library(path) as library:
+        library.decide(["a"], Verdict.KEEP)
+    with closing(sqlite3.connect(path, isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        with Library(path, wait_s=0) as library:
+            assert library.verdicts(["a"]) == {"a": Verdict.KEEP}
+        other.execute("ROLLBACK")

@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from triage.records.decision import Decision, Verdict
-from triage.store.library import KnownCard, Library, default_path
+from triage.store.cards import KnownCard
+from triage.store.library import Library, default_path
 
 KEEP, REJECT = Verdict.KEEP, Verdict.REJECT
 NOON = datetime(2026, 10, 4, 12, 0, tzinfo=UTC)
@@ -125,7 +126,8 @@ def test_a_key_without_a_letter_is_our_mistake_and_surfaces(library: Library) ->
     assert library.verdicts(["a"]) == {}
 
 
-STEP = st.one_of(
+Step = tuple[str, list[str], Verdict | None]
+STEP: st.SearchStrategy[Step] = st.one_of(
     st.tuples(
         st.just("decide"),
         st.lists(st.sampled_from("abcd"), min_size=1, max_size=3, unique=True),
@@ -139,7 +141,7 @@ STEP = st.one_of(
 @given(st.lists(st.tuples(st.sampled_from(["card 1 ", "card 2 "]), STEP), max_size=25))
 def test_undo_and_redo_are_those_of_a_pile_of_snapshots(
     tmp_path_factory: pytest.TempPathFactory,
-    steps: list[tuple[str, tuple[str, list[str], Verdict | None]]],
+    steps: list[tuple[str, Step]],
 ) -> None:
     # The oracle shares nothing with the log: whole states, and a place in their list, for each card.
     piles: dict[str, tuple[list[dict[str, Verdict]], int]] = {}

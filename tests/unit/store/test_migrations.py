@@ -110,3 +110,21 @@ def test_a_failed_block_leaves_no_transaction_open(connection: sqlite3.Connectio
         write_twice()
     assert not connection.in_transaction
     assert connection.execute("SELECT count(*) FROM note").fetchone() == (0,)
+
+
+def test_a_copy_that_cannot_be_finished_is_taken_away_and_nothing_is_changed(
+    path: Path, connection: sqlite3.Connection, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plain = sqlite3.connect
+
+    def too_small(place: Path, isolation_level: None) -> sqlite3.Connection:
+        other = plain(place, isolation_level=isolation_level)
+        other.execute("PRAGMA max_page_count = 1")
+        other.execute("BEGIN")  # keeps the limit in force while the copy is written
+        return other
+
+    monkeypatch.setattr(sqlite3, "connect", too_small)
+    with pytest.raises(sqlite3.Error):
+        migrate(connection, path, migrations=(*MIGRATIONS, NEXT))
+    assert not list(path.parent.glob("*.copy*"))
+    assert version_of(connection) == len(MIGRATIONS)
