@@ -116,7 +116,7 @@ def test_a_write_protected_disk_is_told_in_words(small_disk: Path) -> None:
         Library(path)
 
 
-def test_a_write_protected_file_is_told_in_words(tmp_path: Path) -> None:
+def test_a_write_protected_file_is_told_before_the_first_decision(tmp_path: Path) -> None:
     if hasattr(os, "geteuid") and os.geteuid() == 0:
         pytest.skip("the administrator may write everywhere; the write-protected disk covers it")
     path = tmp_path / "library.sqlite"

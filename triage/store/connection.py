@@ -37,7 +37,7 @@ def open_connection(path: Path, *, wait_s: float = BUSY_WAIT_S) -> sqlite3.Conne
     Raises
     ------
     StoreError
-        The folder cannot be made, or a folder stands where the file should be.
+        The folder cannot be made, a folder stands where the file should be, or the file is write-protected.
     sqlite3.Error
         Anything else; see `triage.store.words.told_in_words`.
     """
@@ -52,9 +52,12 @@ def open_connection(path: Path, *, wait_s: float = BUSY_WAIT_S) -> sqlite3.Conne
             "Name another place in TRIAGE_LIBRARY."
         )
         raise StoreError(msg) from error
+    if path.exists() and not (os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)):
+        # SQLite opens such a file all the same, and fails at the first decision, with one of many codes.
+        raise StoreError(SENTENCES[sqlite3.SQLITE_READONLY].format(path=path))
     connection = _connect(path, wait_s)
     try:
-        if not _use_log(connection, path):
+        if not _use_log(connection):
             connection.close()
             connection = _connect(path, wait_s)
             _use_rollback_journal(connection)
@@ -74,7 +77,7 @@ def _connect(path: Path, wait_s: float) -> sqlite3.Connection:
     return sqlite3.connect(path, timeout=wait_s, isolation_level=None, check_same_thread=False)
 
 
-def _use_log(connection: sqlite3.Connection, path: Path) -> bool:
+def _use_log(connection: sqlite3.Connection) -> bool:
     """Set the write-ahead log, with which readers never wait; return whether this disk can have one.
 
     The log needs memory shared between processes, which network drives do not have. It is asked for by the
@@ -86,10 +89,8 @@ def _use_log(connection: sqlite3.Connection, path: Path) -> bool:
         connection.execute("ROLLBACK")
     except sqlite3.OperationalError as error:
         code = result_code(error)
-        if code in NO_SHARED_MEMORY and os.access(path, os.W_OK) and os.access(path.parent, os.W_OK):
+        if code in NO_SHARED_MEMORY:
             return False
-        if code in NO_SHARED_MEMORY:  # SQLite gives many codes for a write-protected disk
-            raise StoreError(SENTENCES[sqlite3.SQLITE_READONLY].format(path=path)) from error
         if code not in IN_USE:
             raise
         return True  # another window is just writing or setting it; the setting belongs to the file
