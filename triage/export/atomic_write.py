@@ -5,6 +5,7 @@ import os
 from pathlib import Path
 
 from triage.errors import OutputError
+from triage.export.paths import is_folder, real
 from triage.export.placing import flush_folder, open_part, write_whole
 from triage.export.words import cause, shown
 
@@ -28,7 +29,7 @@ def atomic_write(path: Path, data: bytes) -> None:
         if path.exists() and not path.is_file() and not path.is_dir():
             path.write_bytes(data)
         else:
-            _replace(path.resolve(), data)
+            _replace(real(path), data)
     except OSError as error:
         msg = f"{shown(path)} could not be written: {_why(path, error)}."
         raise OutputError(msg) from error
@@ -52,6 +53,6 @@ def _replace(path: Path, data: bytes) -> None:
 
 
 def _why(path: Path, error: OSError) -> str:
-    if not path.parent.is_dir():
+    if not is_folder(path.parent):
         return f"there is no folder {shown(path.parent)}; make it first"
     return cause(error)

@@ -10,6 +10,7 @@ from triage.errors import CardError, OutputError, UsageError
 from triage.export.listing import Listing, check_apart, list_everything
 from triage.export.manifest import NAME, write_manifest
 from triage.export.outcome import CopyOutcome, CopyProgress, NotCopied
+from triage.export.paths import is_folder, real
 from triage.export.placing import clear_parts, flush_folder
 from triage.export.verified import CopyError, Stop, heed, never, verified_copy
 from triage.export.words import cause, shown, size
@@ -92,7 +93,7 @@ def copy_card(card_root: Path, folder: Path, *, stop: Stop = never) -> Iterator[
     """
     listing = list_everything(card_root)
     check_apart(card_root, folder)
-    if folder.resolve() in card_root.resolve().parents:
+    if real(folder) in real(card_root).parents:
         msg = f"{shown(folder)} holds the card's folder itself; choose a folder of its own for the copy."
         raise UsageError(msg)
     jobs = [Job(entry.path, entry.path, entry.size) for entry in listing.files]
@@ -167,8 +168,8 @@ def check_room(jobs: list[Job], folder: Path) -> None:
     OutputError
         With figures.
     """
-    there = folder.resolve()
-    while not there.exists():
+    there = real(folder)
+    while not is_folder(there) and there != there.parent:
         there = there.parent
     needed = sum(job.size for job in jobs if not os.path.lexists(folder / job.target))
     try:
@@ -246,7 +247,7 @@ def _copy_one(root: Path, folder: Path, job: Job, tally: Tally, *, stop: Stop) -
         verified = yield from verified_copy(root / job.path, folder / job.target, stop=stop)
     except CopyError as error:
         tally.failed.append(NotCopied(job.path, str(error)))
-        if error.no_room or not root.is_dir():
+        if error.no_room or not is_folder(root):
             tally.hopeless = str(error)
         return
     tally.digests[job.target] = verified.digest

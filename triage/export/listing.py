@@ -7,6 +7,7 @@ from pathlib import Path
 
 from triage.errors import CardError, UsageError
 from triage.export.outcome import NotCopied
+from triage.export.paths import is_folder, is_same, real
 from triage.export.words import cause, shown
 
 NOT_A_FILE = "it is not an ordinary file but a link or a device"
@@ -132,19 +133,12 @@ def check_apart(root: Path, folder: Path) -> None:
 
 def _whole_card(root: Path) -> Path:
     """Return the mounted memory card that a picture folder belongs to, or the root itself."""
-    for outer in root.resolve().parents:
-        if os.path.ismount(outer) and (outer / "DCIM").is_dir():
+    for outer in real(root).parents:
+        if os.path.ismount(outer) and is_folder(outer / "DCIM"):
             return outer
     return root
 
 
 def _lies_in(inner: Path, outer: Path) -> bool:
-    place = inner.resolve()
-    return any(_is_same(step, outer) for step in (place, *place.parents))
-
-
-def _is_same(one: Path, other: Path) -> bool:
-    try:
-        return one.samefile(other)
-    except OSError:
-        return False
+    place = real(inner)
+    return any(is_same(step, outer) for step in (place, *place.parents))

@@ -101,9 +101,9 @@ def _earlier(path: Path) -> dict[str, str] | None:
     """Return what a list already there says; None where the name is taken by something else."""
     if not os.path.lexists(path):
         return {}
-    if not path.is_file():
-        return None
     try:
+        if not path.is_file():
+            return None
         return read_manifest(path.read_bytes())
     except OSError as error:
         msg = f"{shown(path)} could not be read: {cause(error)}."

@@ -41,18 +41,19 @@ def open_connection(path: Path, *, wait_s: float = BUSY_WAIT_S) -> sqlite3.Conne
     sqlite3.Error
         Anything else; see `triage.store.words.told_in_words`.
     """
-    if path.is_dir():
-        msg = f"{path} is a folder, but the library is a file. Name a file in TRIAGE_LIBRARY."
-        raise StoreError(msg)
     try:
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        is_folder, is_there = path.is_dir(), path.exists()
     except OSError as error:
         msg = (
-            f"The folder {path.parent} for the library cannot be made ({error.strerror}). "
+            f"The folder {path.parent} for the library cannot be made or looked into ({error.strerror}). "
             "Name another place in TRIAGE_LIBRARY."
         )
         raise StoreError(msg) from error
-    if path.exists() and not (os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)):
+    if is_folder:
+        msg = f"{path} is a folder, but the library is a file. Name a file in TRIAGE_LIBRARY."
+        raise StoreError(msg)
+    if is_there and not (os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)):
         # SQLite opens such a file all the same, and fails at the first decision, with one of many codes.
         raise StoreError(SENTENCES[sqlite3.SQLITE_READONLY].format(path=path))
     connection = _connect(path, wait_s)

@@ -77,7 +77,7 @@ def test_a_folder_at_the_place_of_the_library_is_told_in_words(tmp_path: Path) -
 
 def test_a_folder_that_cannot_be_made_is_told_in_words(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("in the way")
-    with pytest.raises(StoreError, match="cannot be made"):
+    with pytest.raises(StoreError, match="cannot be made or looked into"):
         Library(tmp_path / "file" / "library.sqlite")
 
 
