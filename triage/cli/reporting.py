@@ -1,0 +1,155 @@
+"""``triage report``: triage a card without a window."""
+
+import argparse
+from hashlib import blake2b
+from pathlib import Path
+
+from triage.cli.arguments import add_night_options, night_options
+from triage.cli.printing import print_result, remark
+from triage.cli.stopping import StopFlag
+from triage.errors import StoreError
+from triage.export.account import account
+from triage.export.atomic_write import atomic_write
+from triage.export.report import is_damaged, report_json
+from triage.export.words import shown
+from triage.records.result import Triage
+from triage.store.library import Library, default_path
+
+SOME_UNREADABLE = 1
+"""Exit code: done, but some files could not be read."""
+
+
+def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command to the parser."""
+    parser = commands.add_parser(
+        "report",
+        help="triage a card without a window and print a short account",
+        description="Triage a card without a window and print a short account of the night. The card is only "
+        "read.",
+    )
+    parser.add_argument("card", metavar="CARD", type=Path, help="a memory card, or a folder copied from one")
+    parser.add_argument(
+        "--json",
+        metavar="FILE",
+        help="also write the whole report as JSON; with - it goes to standard output, and nothing else does",
+    )
+    parser.add_argument("--no-store", action="store_true", help="read and write no library of decisions")
+    add_night_options(parser)
+    parser.set_defaults(run=run)
+
+
+def run(words: argparse.Namespace, stop: StopFlag) -> int:
+    """Triage the card; print the account, the JSON report, or both.
+
+    Parameters
+    ----------
+    words : argparse.Namespace
+        The command's words.
+    stop : StopFlag
+        Asked between the steps.
+
+    Returns
+    -------
+    int
+        Exit code.
+
+    Raises
+    ------
+    TriageError
+        Whatever kept the card from being triaged or the report from being written.
+    """
+    from triage.cli.working import triage_card  # what it needs takes longer to load than help takes to show
+
+    options = night_options(words)
+    triage = triage_card(words.card, options, stop=stop)
+    if words.json != "-":
+        print_result(account(triage))
+    if words.json is not None:
+        write_report(triage, words.json)
+    if not words.no_store:
+        remember(triage)
+    damaged = unreadable(triage)
+    if words.json == "-":  # elsewhere the account lists them
+        for line in damaged:
+            remark(f"Could not be read whole: {line}")
+    return SOME_UNREADABLE if damaged else 0
+
+
+def write_report(triage: Triage, target: str) -> None:
+    """Write the report as JSON.
+
+    Parameters
+    ----------
+    triage : Triage
+        The whole answer.
+    target : str
+        A file, or ``-`` for standard output.
+
+    Raises
+    ------
+    OutputError
+        It cannot be written.
+    """
+    text = report_json(triage)
+    if target == "-":
+        print_result(text)
+    else:
+        atomic_write(Path(target), text.encode("utf-8"))
+
+
+def unreadable(triage: Triage) -> list[str]:
+    """List the pictures that could not be read whole.
+
+    Parameters
+    ----------
+    triage : Triage
+        The whole answer.
+
+    Returns
+    -------
+    list of str
+        Each with its reason.
+    """
+    pairs = zip(triage.frames, triage.judgements, strict=True)
+    damaged = (frame for frame, judgement in pairs if is_damaged(frame, judgement))
+    return [f"{shown(frame.path)}: {frame.problem or 'it cannot be read whole'}" for frame in damaged]
+
+
+def remember(triage: Triage) -> None:
+    """Note in the library that this card was seen.
+
+    Parameters
+    ----------
+    triage : Triage
+        The whole answer.
+
+    Raises
+    ------
+    StoreError
+        The library cannot be written; the report itself is out by then.
+    """
+    try:
+        with Library(default_path()) as library:
+            library.remember_card(
+                card_digest(triage), triage.card.root, triage.frames[0].time, len(triage.frames)
+            )
+    except StoreError as error:
+        msg = f"{error} The report above is complete; with --no-store the library is left alone."
+        raise StoreError(msg) from error
+
+
+def card_digest(triage: Triage) -> str:
+    """Name a card by what is on it, so that a copy of it is known again.
+
+    Parameters
+    ----------
+    triage : Triage
+        The whole answer.
+
+    Returns
+    -------
+    str
+        Hexadecimal digits; the order of the frames does not matter.
+    """
+    text = "\n".join(sorted(frame.key for frame in triage.frames))
+    return blake2b(text.encode("ascii"), digest_size=16).hexdigest()

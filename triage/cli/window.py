@@ -1,0 +1,101 @@
+"""``triage`` and ``triage open``: the window."""
+
+import argparse
+from pathlib import Path
+
+from triage.cli.arguments import add_night_options, night_options
+from triage.cli.display import has_display
+from triage.cli.stopping import StopFlag
+from triage.errors import CardError, UsageError
+from triage.records.result import Options
+
+
+def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command to the parser."""
+    parser = commands.add_parser(
+        "open",
+        help="open the window, on a card if given",
+        description="Open the window, on a card if given. The card is only read.",
+    )
+    parser.add_argument(
+        "card", metavar="CARD", type=Path, nargs="?", help="a memory card, or a folder copied from one"
+    )
+    add_night_options(parser)
+    parser.set_defaults(run=run)
+
+
+def run(words: argparse.Namespace, _stop: StopFlag) -> int:
+    """Open the window.
+
+    Parameters
+    ----------
+    words : argparse.Namespace
+        The command's words.
+
+    Returns
+    -------
+    int
+        Exit code.
+
+    Raises
+    ------
+    UsageError
+        There is no display.
+    CardError
+        There is no such folder.
+    """
+    return show(words.card, night_options(words))
+
+
+def run_empty(_words: argparse.Namespace, _stop: StopFlag) -> int:
+    """Open the window on nothing: the command without words.
+
+    Returns
+    -------
+    int
+        Exit code.
+
+    Raises
+    ------
+    UsageError
+        There is no display.
+    """
+    return show(None, Options())
+
+
+def show(root: Path | None, options: Options) -> int:
+    """Open the window on a card, or on nothing.
+
+    Parameters
+    ----------
+    root : Path or None
+        The card's folder.
+    options : Options
+        What the user said of the night.
+
+    Returns
+    -------
+    int
+        Exit code.
+
+    Raises
+    ------
+    UsageError
+        There is no display.
+    CardError
+        There is no such folder.
+    """
+    if root is not None and not root.is_dir():
+        msg = (
+            f"{root} is not a folder. Give the card's own folder, or one copied from it."
+            if root.exists()
+            else f"There is no folder {root}. Is the card in the reader?"
+        )
+        raise CardError(msg)
+    if not has_display():
+        msg = "There is no display here to open a window on. `triage report CARD` triages a card without one."
+        raise UsageError(msg)
+    from triage.store.library import default_path
+    from triage.ui.app import open_window
+
+    return open_window(root, options, default_path())

@@ -1,0 +1,88 @@
+"""Run the recipe over a card, with progress on the terminal."""
+
+from pathlib import Path
+
+from triage.cli.printing import ProgressLine
+from triage.cli.stopping import StopFlag
+from triage.pipeline.run import run
+from triage.pipeline.steps import Finished, FrameJudged, HeadersProgress, PictureRead, Step, TimeLineReady
+from triage.records.frame import Frame
+from triage.records.result import Options, Triage
+
+
+def triage_card(root: Path, options: Options, *, stop: StopFlag) -> Triage:
+    """Triage a whole card.
+
+    Parameters
+    ----------
+    root : Path
+        The card's folder.
+    options : Options
+        What the user said of the night.
+    stop : StopFlag
+        Asked between the steps.
+
+    Returns
+    -------
+    Triage
+        The whole answer.
+
+    Raises
+    ------
+    CardError
+        There is no card.
+    Stopped
+        The user stopped the work.
+    """
+    with ProgressLine() as line:
+        for step in run(root, options, stop=stop):
+            if isinstance(step, Finished):
+                stop.check()
+                return step.triage
+            line.show(progress_text(step))
+    msg = "the recipe ended without an answer"
+    raise AssertionError(msg)
+
+
+def time_line(root: Path, *, stop: StopFlag) -> tuple[Frame, ...]:
+    """Read only when the frames of a card were taken, without looking at the pictures.
+
+    Parameters
+    ----------
+    root : Path
+        The card's folder.
+    stop : StopFlag
+        Asked between the steps.
+
+    Returns
+    -------
+    tuple of Frame
+        In order of exposure.
+
+    Raises
+    ------
+    CardError
+        There is no card.
+    Stopped
+        The user stopped the work.
+    """
+    with ProgressLine() as line:
+        for step in run(root, Options(), stop=stop):
+            if isinstance(step, TimeLineReady):
+                return step.frames
+            line.show(progress_text(step))
+    msg = "the recipe ended without a time line"
+    raise AssertionError(msg)
+
+
+def progress_text(step: Step) -> str:
+    """Say in a few words how far the work is; empty where a step does not tell."""
+    match step:
+        case HeadersProgress():
+            return f"Reading times: {step.done} of {step.total} exposures"
+        case PictureRead():
+            return f"Looking at pictures: {step.done} of {step.total}"
+        case FrameJudged():
+            return f"Judging: {step.done} of {step.total}"
+        case _:
+            return ""
