@@ -1,0 +1,249 @@
+"""The records in plain English with figures, for panels, lists and the screen reader; no Qt."""
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+
+from triage.records.decision import Verdict
+from triage.records.diagnosis import Fault, FaultKind, Part
+from triage.records.event import Event, EventKind
+from triage.records.finding import FindingKind, Judgement
+from triage.records.frame import Capture, Frame
+from triage.records.measurement import Side, Subject
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+FINDING_TITLES = {
+    FindingKind.SETUP: "You at the rig",
+    FindingKind.DARK: "Dark: no flash",
+    FindingKind.HALF_LIT: "Half lit: a flash missing",
+    FindingKind.DIM: "Dim: flashes weak",
+    FindingKind.EMPTY: "Empty: nothing there",
+    FindingKind.EDGE: "Cut by the border",
+    FindingKind.SOFT: "Soft",
+    FindingKind.FOGGED: "Fogged glass",
+    FindingKind.CLIPPED: "Burnt out",
+    FindingKind.DAMAGED: "File damaged",
+}
+EVENT_TITLES = {
+    EventKind.SUBJECT: "something came",
+    EventKind.EMPTY: "nothing there",
+    EventKind.SETUP: "you at the rig",
+    EventKind.DARK: "dark, cannot tell",
+    EventKind.MIXED: "not yet told",
+}
+MIXED_AT_THE_END = "mixed"
+PART_TITLES = {
+    Part.FLASH_LEFT: "Left flash",
+    Part.FLASH_RIGHT: "Right flash",
+    Part.FLASH_3: "Third flash",
+    Part.FLASH_LINK: "Link to the flashes",
+    Part.TRIGGER: "Trigger",
+    Part.CAMERA: "Camera",
+    Part.LENS: "Lens",
+    Part.AIM: "Aim",
+    Part.FOCUS: "Focus",
+    Part.CLOCK: "Clock",
+    Part.CARD: "Card",
+}
+FAULT_TITLES = {
+    FaultKind.STOPPED: "stopped",
+    FaultKind.FADING: "fading",
+    FaultKind.MISFIRES: "misfires",
+    FaultKind.SLOW_WAKE: "slow to wake",
+    FaultKind.SLOW_RECYCLE: "slow to recycle",
+    FaultKind.FALSE_FIRES: "fires at nothing",
+    FaultKind.LATE: "fires late",
+    FaultKind.STOPPED_EARLY: "stopped early",
+    FaultKind.FOGGED: "fogged",
+    FaultKind.MOVED: "moved",
+    FaultKind.SOFT: "soft",
+    FaultKind.RESET: "was reset",
+    FaultKind.WRONG: "wrong",
+    FaultKind.DAMAGED_FILES: "damaged files",
+    FaultKind.MISSING_NUMBERS: "missing numbers",
+    FaultKind.FULL: "full",
+}
+VERDICT_WORDS = {Verdict.KEEP: "kept", Verdict.REJECT: "rejected"}
+UNDECIDED = "undecided"
+SIDE_WORDS = {Side.LEFT: "left", Side.TOP: "upper", Side.RIGHT: "right", Side.BOTTOM: "lower"}
+
+
+def sayable(text: str) -> str:
+    """Return text fit for the screen: undecodable bytes of a file name become question marks."""
+    return text.encode("utf-8", "replace").decode("utf-8")
+
+
+def count(number: int, noun: str, plural: str | None = None) -> str:
+    """Return a number with its noun: ``1 frame``, ``1,200 frames``."""
+    return f"{number:,} {noun if number == 1 else plural or noun + 's'}"
+
+
+def joined(parts: Iterable[str]) -> str:
+    """Join as in a sentence: ``a``, ``a and b``, ``a, b and c``."""
+    words = list(parts)
+    return "".join(words) if len(words) < 2 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def day(moment: datetime) -> str:
+    """Return ``3 Oct 2026``."""
+    return f"{moment.day} {MONTHS[moment.month - 1]} {moment.year}"
+
+
+def clock(moment: datetime) -> str:
+    """Return the time of day to the second."""
+    return f"{moment:%H:%M:%S}"
+
+
+def sureness(confidence: float) -> str:
+    """Return a chance in words with its figure, for instance ``almost sure, 97 %``.
+
+    The figure is cut, not rounded, so that it never claims more than was meant; it is never 100 %.
+    """
+    percent = min(99, int(confidence * 100 + 1e-6))
+    for least, words in ((95, "almost sure"), (80, "quite sure"), (60, "likely"), (40, "may be")):
+        if percent >= least:
+            return f"{words}, {percent} %"
+    return f"doubtful, {percent} %"
+
+
+def finding_title(kind: FindingKind) -> str:
+    """Return a finding as a heading."""
+    return FINDING_TITLES[kind]
+
+
+def event_title(event: Event, *, settled: bool = True) -> str:
+    """Return what an event holds; `settled` once the whole card is judged."""
+    if event.kind is EventKind.MIXED and settled:
+        return MIXED_AT_THE_END
+    return EVENT_TITLES[event.kind]
+
+
+def fault_title(fault: Fault) -> str:
+    """Return a fault as a heading, for instance ``Right flash: stopped``."""
+    return f"{PART_TITLES[fault.part]}: {FAULT_TITLES[fault.kind]}"
+
+
+def fault_time(fault: Fault) -> str:
+    """Return when a fault showed."""
+    if fault.start is None:
+        return "on the whole card"
+    begin = f"from {day(fault.start)}, {clock(fault.start)}"
+    return f"{begin}, to the end" if fault.end is None else f"{begin} to {day(fault.end)}, {clock(fault.end)}"
+
+
+def subject_words(subject: Subject | None, *, unsure: bool) -> str:
+    """Return what is said of the subject, in one or two sentences."""
+    if unsure:
+        where = f" The likeliest place covers {_share(subject)} of the frame." if subject else ""
+        return f"Unsure: the tool cannot tell whether something is there. Look yourself.{where}"
+    if subject is None:
+        return "No subject found."
+    cut = (
+        f" It touches the {joined(SIDE_WORDS[side] for side in subject.cut_by)} border."
+        if subject.cut_by
+        else ""
+    )
+    return f"A subject ({sureness(subject.confidence)}), covering {_share(subject)} of the frame.{cut}"
+
+
+def _share(subject: Subject | None) -> str:
+    percent = subject.box.area * 100 if subject else 0.0
+    return "less than 1 %" if percent < 1 else f"{percent:.0f} %"
+
+
+def light_rows(judgement: Judgement) -> list[tuple[str, str, float | None]]:
+    """Return the light of a frame as rows of name, words, and the share to draw (None where unknown)."""
+    if judgement.measurement is None:
+        return []
+    light = judgement.measurement.light
+    names = {str(part): title for part, title in PART_TITLES.items()}
+    rows: list[tuple[str, str, float | None]] = [
+        (names.get(part, part), _flash_words(output), output)
+        for part, output in sorted(light.flashes.items())
+    ]
+    ambient = "cannot be told" if light.ambient is None else f"{light.ambient * 100:.0f} % of a lit frame"
+    return [*rows, ("Other light", ambient, light.ambient)]
+
+
+def _flash_words(output: float | None) -> str:
+    if output is None:
+        return "cannot be told"
+    return f"{output * 100:.0f} % of healthy" if output >= 0.005 else "nothing"
+
+
+def exposure_time(seconds: float) -> str:
+    """Return an exposure time as cameras write it: ``1/200 s``, ``0.5 s``, ``30 s``."""
+    if 0 < seconds < 0.3:
+        return f"1/{round(1 / seconds):,} s"
+    return f"{seconds:.1f}".removesuffix(".0") + " s"
+
+
+def capture_words(capture: Capture) -> str:
+    """Return what the camera recorded, in one line; empty where it recorded nothing."""
+    parts = []
+    if capture.exposure_s is not None:
+        parts.append(exposure_time(capture.exposure_s))
+    if capture.f_number is not None:
+        parts.append(f"f/{capture.f_number:g}")
+    if capture.iso is not None:
+        parts.append(f"ISO {capture.iso:g}")
+    if capture.focal_mm is not None:
+        parts.append(f"{capture.focal_mm:g} mm")
+    if capture.temperature_c is not None:
+        parts.append(f"{capture.temperature_c:g} °C")
+    return ", ".join(parts)
+
+
+def size_words(size: int) -> str:
+    """Return bytes in the unit a card is sold in (1 MB is a million bytes)."""
+    for unit, bytes_in in (("GB", 10**9), ("MB", 10**6), ("kB", 10**3)):
+        if size >= bytes_in:
+            return f"{size / bytes_in:.1f} {unit}"
+    return count(size, "byte")
+
+
+def files_words(frame: Frame) -> str:
+    """Return the files of a frame with their size."""
+    names = joined(sayable(file.name) for file in frame.files)
+    return f"{names} ({size_words(sum(file.size for file in frame.files))})"
+
+
+def decided(verdicts: Mapping[int, Verdict], frames: Iterable[int]) -> str:
+    """Return what was decided on some frames, for instance ``1 kept, 4 rejected, 2 undecided``."""
+    tally = Counter(VERDICT_WORDS.get(verdict) if (verdict := verdicts.get(i)) else UNDECIDED for i in frames)
+    order = (*VERDICT_WORDS.values(), UNDECIDED)
+    return ", ".join(f"{tally[word]:,} {word}" for word in order if tally[word])
+
+
+def event_sentence(
+    event: Event, verdicts: Mapping[int, Verdict], *, unsure: bool = False, settled: bool = True
+) -> str:
+    """Return an event as one sentence for the list and the screen reader."""
+    doubt = ", unsure" if unsure else ""
+    frames = count(len(event.frames), "frame")
+    title = event_title(event, settled=settled)
+    return (
+        f"Event {event.id}, {clock(event.start)}, {title}{doubt}, {frames}: {decided(verdicts, event.frames)}"
+    )
+
+
+def others_words(event: Event, judgements: Mapping[int, Judgement], index: int) -> str:
+    """Return what the other frames of the event show."""
+    others = [judgements.get(other) for other in event.frames if other != index]
+    if not others:
+        return "The only frame of its event."
+    seen = Counter(_one_word(judgement) for judgement in others)
+    parts = (f"{number} {word}" for word, number in seen.most_common())
+    return f"{count(len(others), 'other frame')} in this event: {joined(parts)}."
+
+
+def _one_word(judgement: Judgement | None) -> str:
+    if judgement is None:
+        return "not yet judged"
+    if judgement.unsure:
+        return "unsure"
+    if judgement.findings:
+        return judgement.findings[0].kind.value
+    subject = judgement.measurement.subject if judgement.measurement else None
+    return "good" if subject else "without a finding"
