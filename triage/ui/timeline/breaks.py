@@ -80,6 +80,6 @@ def broken_scale(times: Sequence[float], *, px_per_s: float, longest_px: float) 
 
 
 def tempo_s(times: Sequence[float]) -> float:
-    """Return the gap in seconds that is usual within a burst (lower third of gaps), or 1 where there is none."""
+    """Return the gap in seconds that is usual within a burst (lower third of gaps); 1 if there is none."""
     gaps = sorted(after - before for before, after in pairwise(times) if after > before)
     return gaps[len(gaps) // 3] if gaps else 1.0

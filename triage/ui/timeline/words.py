@@ -15,15 +15,13 @@ def day_words(day: date) -> str:
 
 
 def days_words(first: date, last: date) -> str:
-    """Return a stretch of days as ``3 to 4 Oct 2026``, or one day as ``4 Oct 2026``."""
-    end = f"{last.day} {MONTHS[last.month - 1]} {last.year}"
+    """Return a stretch of days as ``3 to 4 Oct``, ``28 Sep to 4 Oct``, or one day as ``4 Oct``."""
+    end = f"{last.day} {MONTHS[last.month - 1]}"
     if first == last:
         return end
     if (first.year, first.month) == (last.year, last.month):
         return f"{first.day} to {end}"
-    if first.year == last.year:
-        return f"{first.day} {MONTHS[first.month - 1]} to {end}"
-    return f"{first.day} {MONTHS[first.month - 1]} {first.year} to {end}"
+    return f"{first.day} {MONTHS[first.month - 1]} to {end}"
 
 
 def clock_words(moment: datetime, *, seconds: bool = False) -> str:

@@ -1,0 +1,181 @@
+"""How the health of the rig's parts is painted on their lanes."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter
+
+from triage.records.diagnosis import Fault
+from triage.ui import theme
+from triage.ui.timeline.axis import TimeAxis, to_seconds
+from triage.ui.timeline.columns import Column, columns
+from triage.ui.timeline.look import Look, draw_text, draw_text_on_ground, hatch, pen
+from triage.ui.timeline.scene import Lane, Scene
+from triage.ui.timeline.ticks import ticks
+from triage.ui.timeline.tips import DOUBTFUL, fault_label
+
+FULL_OUTPUT = 1.25
+"""Flash output, in healthy units, that fills a lane: a little above 1 so that healthy is seen to reach its line."""
+HELD_S = 3 * 3_600
+"""A flash's output is drawn on to its next frame if that comes within so long; beyond it is not known."""
+LEAST_STRETCH_PX = 10.0
+"""A fault of one moment is still wide enough to see and to click."""
+WEAK_OUTPUT = 0.5
+"""A stop below healthy: drawn in the colour of faults."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Where a fault is drawn.
+
+    Attributes
+    ----------
+    position : int
+        In `Triage.faults`.
+    fault : Fault
+        Which.
+    box : QRectF
+        Where.
+    """
+
+    position: int
+    fault: Fault
+    box: QRectF
+
+
+def lane_height(look: Look) -> float:
+    """Return the height of one lane."""
+    return round(look.line * 1.3)
+
+
+def lane_box(look: Look, axis: TimeAxis, row: int) -> QRectF:
+    """Return where a lane's track lies."""
+    height = lane_height(look)
+    return QRectF(axis.left, row * height + 1, axis.width, height - 3)
+
+
+def stretches(lane: Lane, scene: Scene, axis: TimeAxis, track: QRectF) -> tuple[Stretch, ...]:
+    """Return the faults of a lane that are in view, the widest first so that narrow ones lie on top."""
+    found = []
+    for position, fault in lane.faults:
+        start = to_seconds(fault.start or scene.night.start)
+        end = to_seconds(fault.end or scene.night.end)
+        x0 = axis.x_of(axis.held(min(start, end)))
+        x1 = max(axis.x_of(axis.held(end)), x0 + LEAST_STRETCH_PX)
+        if x1 > axis.right and x1 - LEAST_STRETCH_PX <= x0:
+            x0, x1 = min(x0, axis.right - LEAST_STRETCH_PX), min(x1, axis.right)
+        box = QRectF(x0, track.top(), x1 - x0, track.height()).intersected(track)
+        if not box.isEmpty():
+            found.append(Stretch(position, fault, box))
+    return tuple(sorted(found, key=lambda stretch: -stretch.box.width()))
+
+
+class LanesLayer:
+    """Paints the lanes' kept layer; made for one painting."""
+
+    def __init__(self, painter: QPainter, look: Look, axis: TimeAxis) -> None:
+        self._painter = painter
+        self._look = look
+        self._axis = axis
+
+    def paint(self, scene: Scene) -> None:
+        """Paint every lane."""
+        marks = [round(tick.x) + 0.5 for tick in ticks(self._axis, self._look.width, gap=self._look.line)]
+        for row, lane in enumerate(scene.lanes):
+            track = lane_box(self._look, self._axis, row)
+            self._painter.fillRect(track, theme.colour(theme.SUNK))
+            self._painter.setPen(pen(theme.colour(theme.RULE, 0.8)))
+            self._painter.drawLines([QLineF(x, track.top(), x, track.bottom()) for x in marks])
+            self._paint_name(lane, row)
+            self._painter.save()
+            self._painter.setClipRect(track)
+            self._paint_output(lane, track)
+            self._paint_faults(stretches(lane, scene, self._axis, track))
+            self._painter.restore()
+
+    def _paint_name(self, lane: Lane, row: int) -> None:
+        look = self._look
+        track = lane_box(look, self._axis, row)
+        base = track.center().y() + (look.metrics.ascent() - look.metrics.descent()) / 2
+        name = lane.part.value
+        at = QPointF(self._axis.left - 2 * look.pad - look.width(name), base)
+        draw_text(self._painter, at, name, theme.INK if lane.faults else theme.QUIET)
+
+    def _paint_output(self, lane: Lane, track: QRectF) -> None:
+        if not lane.samples:
+            y = round(track.center().y()) + 0.5
+            self._painter.setPen(pen(theme.OUTLINE, 1, Qt.PenStyle.DotLine))
+            self._painter.drawLine(QLineF(track.left(), y, track.right(), y))
+            return
+        healthy = round(self._y(1.0, track)) + 0.5
+        self._painter.setPen(pen(theme.colour(theme.OUTLINE, 0.7), 1, Qt.PenStyle.DotLine))
+        self._painter.drawLine(QLineF(track.left(), healthy, track.right(), healthy))
+        measured = columns(lane.samples, self._axis, pixel=2.0)
+        self._paint_held(measured, track)
+        for column in measured:
+            self._paint_column(column, track)
+
+    def _y(self, output: float, track: QRectF) -> float:
+        share = min(max(output, 0.0), FULL_OUTPUT) / FULL_OUTPUT
+        return track.bottom() - 1 - share * (track.height() - 2)
+
+    def _paint_held(self, measured: Sequence[Column], track: QRectF) -> None:
+        longest = HELD_S / self._axis.span * self._axis.width
+        for before, after in pairwise(measured):
+            if before.low is None or after.low is None or after.x - before.x > longest:
+                continue
+            top = self._y(before.low, track)
+            box = QRectF(before.x, top, after.x - before.x, track.bottom() - 1 - top)
+            self._painter.fillRect(box, self._shade(before.low, 0.28))
+            self._painter.fillRect(QRectF(before.x, top, after.x - before.x, 1), self._shade(before.low, 0.8))
+
+    def _paint_column(self, column: Column, track: QRectF) -> None:
+        if column.low is None or column.high is None:
+            return
+        top, inner = self._y(column.high, track), self._y(column.low, track)
+        bottom = track.bottom() - 1
+        self._painter.fillRect(QRectF(column.x, top, 2, bottom - top), self._shade(column.high, 0.5))
+        self._painter.fillRect(QRectF(column.x, inner, 2, bottom - inner), self._shade(column.low, 1.0))
+        if column.low < WEAK_OUTPUT:
+            # A bar of no height would be seen as no measurement: what is lacking is shown as a foot instead.
+            self._painter.fillRect(QRectF(column.x - 1, bottom - 2, 4, 3), theme.colour(theme.VERMILLION))
+
+    def _shade(self, output: float, alpha: float) -> QColor:
+        return theme.colour(theme.VERMILLION if output < WEAK_OUTPUT else theme.QUIET, alpha)
+
+    def _paint_faults(self, found: Sequence[Stretch]) -> None:
+        for stretch in found:
+            self._paint_fault(stretch)
+        free_from = self._axis.left
+        for stretch in sorted(found, key=lambda stretch: stretch.box.left()):
+            free_from = self._paint_fault_label(stretch, free_from)
+
+    def _paint_fault(self, stretch: Stretch) -> None:
+        box = stretch.box.adjusted(0.5, 0.5, -0.5, -0.5)
+        doubtful = stretch.fault.confidence < DOUBTFUL
+        strength = 0.4 if doubtful else 0.85
+        hatch(self._painter, box, pen(theme.colour(theme.VERMILLION, strength), 1.2), 6, rising=False)
+        self._painter.setBrush(Qt.BrushStyle.NoBrush)
+        style = Qt.PenStyle.DashLine if doubtful else Qt.PenStyle.SolidLine
+        self._painter.setPen(pen(theme.colour(theme.VERMILLION, max(0.6, strength)), 1, style))
+        self._painter.drawRect(box)
+        if not doubtful:
+            self._painter.fillRect(
+                QRectF(box.left(), box.top(), 3, box.height()), theme.colour(theme.VERMILLION)
+            )
+
+    def _paint_fault_label(self, stretch: Stretch, free_from: float) -> float:
+        """Write what it is, in the stretch or to the right or left of it; return where the next may begin."""
+        look = self._look
+        text = fault_label(stretch.fault)
+        width = look.width(text) + 8
+        x = max(stretch.box.left() + 8, free_from)
+        if x + width > self._axis.right:
+            x = min(stretch.box.left(), self._axis.right) - width - 2
+        if x < free_from:
+            return free_from
+        base = stretch.box.center().y() + (look.metrics.ascent() - look.metrics.descent()) / 2
+        draw_text_on_ground(self._painter, look, QPointF(x, base), text)
+        return x + width

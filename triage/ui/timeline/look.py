@@ -1,0 +1,127 @@
+"""Sizes, fonts and textures of the time line, made once for each font and not once per painting."""
+
+from dataclasses import dataclass
+from math import ceil
+
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen
+
+from triage.records.diagnosis import Part
+from triage.ui import theme
+
+SMALL_TEXT = 0.86
+"""Labels on the time line against the application's font."""
+SKY_DIMNESS = 0.45
+"""How far the sky's tones are drawn towards black: a day fills the ribbon and must not dazzle at night."""
+
+
+@dataclass(frozen=True)
+class Look:
+    """What depends on the font.
+
+    Attributes
+    ----------
+    font, strong : QFont
+        For labels, and for the few that lead.
+    metrics, strong_metrics : QFontMetricsF
+        Their measures.
+    line : float
+        Height of a line of labels.
+    gutter : float
+        Width of the names at the left; all three views begin their time there.
+    pad : float
+        Room around things.
+    """
+
+    font: QFont
+    strong: QFont
+    metrics: QFontMetricsF
+    strong_metrics: QFontMetricsF
+    line: float
+    gutter: float
+    pad: float
+
+    @classmethod
+    def of(cls, base: QFont) -> "Look":
+        """Make the look for a font."""
+        font = theme.scaled_font(base, SMALL_TEXT)
+        strong = theme.scaled_font(base, 1.0)
+        strong.setWeight(QFont.Weight.DemiBold)
+        metrics = QFontMetricsF(font)
+        pad = max(3.0, metrics.height() * 0.35)
+        names = [part.value for part in Part] + ["28 Sep to 31 Oct", "10,000 frames"]
+        gutter = max(metrics.horizontalAdvance(name) for name in names) + 3 * pad
+        return cls(font, strong, metrics, QFontMetricsF(strong), ceil(metrics.height()), ceil(gutter), pad)
+
+    def width(self, text: str) -> float:
+        """Return how wide a label is."""
+        return self.metrics.horizontalAdvance(text)
+
+    @property
+    def radius(self) -> float:
+        """Return the half width of an event's or a frame's mark."""
+        return self.line * 0.34
+
+
+def mixed(one: str, other: str, share: float) -> QColor:
+    """Return a colour between two: `share` of the other."""
+    a, b = QColor(one), QColor(other)
+    return QColor(*(round(x + (y - x) * share) for x, y in zip(_rgb(a), _rgb(b), strict=True)))
+
+
+def _rgb(shade: QColor) -> tuple[int, int, int]:
+    return shade.red(), shade.green(), shade.blue()
+
+
+def sky_tone(kind: str) -> QColor:
+    """Return the ribbon's fill under one kind of sky."""
+    return mixed(theme.SKY.get(kind, theme.RULE), theme.SUNK, SKY_DIMNESS)
+
+
+def pen(shade: QColor | str, width: float = 1.0, style: Qt.PenStyle = Qt.PenStyle.SolidLine) -> QPen:
+    """Return a pen with flat ends, which keeps short marks as long as they are meant."""
+    made = QPen(QColor(shade), width, style)
+    made.setCapStyle(Qt.PenCapStyle.FlatCap)
+    return made
+
+
+def hatch(painter: QPainter, box: QRectF, line: QPen, spacing: float, *, rising: bool = True) -> None:
+    """Fill a box with slanted lines; drawn and not a texture, so that they are crisp at any scale."""
+    if box.isEmpty():
+        return
+    painter.save()
+    painter.setClipRect(box, Qt.ClipOperation.IntersectClip)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(line)
+    height = box.height()
+    # Lines hang on a grid of the widget, not of the box: hatching does not crawl while the view is moved.
+    x = (box.left() - height) // spacing * spacing
+    lines = []
+    while x < box.right():
+        foot, head = (box.bottom(), box.top()) if rising else (box.top(), box.bottom())
+        lines.append(QLineF(x, foot, x + height, head))
+        x += spacing
+    painter.drawLines(lines)
+    painter.restore()
+
+
+def draw_text(painter: QPainter, at: QPointF, text: str, shade: str = theme.INK) -> None:
+    """Write a label with its baseline at a point, on whole pixels so that its stems are sharp."""
+    painter.setPen(QColor(shade))
+    painter.drawText(QPointF(round(at.x()), round(at.y())), text)
+
+
+def draw_text_on_ground(
+    painter: QPainter, look: Look, at: QPointF, text: str, shade: str = theme.INK
+) -> None:
+    """Write a label on a dark ground of its own, for places where anything may lie below."""
+    box = QRectF(at.x() - 3, at.y() - look.metrics.ascent(), look.width(text) + 6, look.line)
+    painter.fillRect(box, theme.colour(theme.SUNK, 0.86))
+    draw_text(painter, at, text, shade)
+
+
+def rounded(box: QRectF, radius: float) -> QPainterPath:
+    """Return a box with round corners."""
+    path = QPainterPath()
+    path.addRoundedRect(box, radius, radius)
+    return path

@@ -1,0 +1,242 @@
+"""The night from leaving to collecting, its sky and its events."""
+
+from collections.abc import Mapping
+
+from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter
+from PySide6.QtWidgets import QWidget
+
+from triage.records.decision import Verdict
+from triage.records.event import Event
+from triage.ui import theme
+from triage.ui.timeline.axis import to_seconds
+from triage.ui.timeline.canvas import SharedTime, TimeCanvas
+from triage.ui.timeline.event_marks import EventMark, event_marks
+from triage.ui.timeline.look import draw_text, draw_text_on_ground, pen
+from triage.ui.timeline.ribbon_layer import PROGRESS_PX, Bands, RibbonLayer, mark_head
+from triage.ui.timeline.scene import Scene
+from triage.ui.timeline.tips import cluster_words, event_words, night_words, sky_words
+
+EMPTY_TEXT = "The night appears here when a card is open"
+CLUSTER_MARGIN_S = 30.0
+"""Kept free around a cluster that is zoomed to."""
+
+
+class NightRibbon(TimeCanvas):
+    """The night as a ribbon.
+
+    Signals
+    -------
+    event_chosen(int)
+        The id of the event that was clicked, or stepped to.
+    """
+
+    event_chosen = Signal(int)
+
+    def __init__(self, time: SharedTime, parent: QWidget | None = None) -> None:
+        super().__init__(time, parent)
+        self._scene: Scene | None = None
+        self._verdicts: Mapping[int, Verdict] = {}
+        self._marks: tuple[EventMark, ...] | None = None
+        self._current: int | None = None
+        self._under: EventMark | None = None
+        self._progress = (0, 0)
+        self.setObjectName("night-ribbon")
+        self.setAccessibleName("The night")
+        self._describe()
+
+    def show_scene(self, scene: Scene | None) -> None:
+        """Show another night, or the same one better known."""
+        self._scene = scene
+        self._under = None
+        self._describe()
+        self.stale()
+
+    def show_verdicts(self, verdicts: Mapping[int, Verdict]) -> None:
+        """Show what is decided."""
+        self._verdicts = verdicts
+        self._describe()
+        self.stale()
+
+    def show_current(self, event_id: int | None) -> None:
+        """Mark the current event, and bring it into view."""
+        self._current = event_id
+        event = self._event()
+        if event is not None:
+            self.time.set_axis(self.axis.showing(to_seconds(event.start)))
+        self._describe()
+        self.update()
+
+    def show_progress(self, done: int, total: int) -> None:
+        """Show how much of the card is read; nothing once all is."""
+        self._progress = (done, total)
+        self.update()
+
+    def stale(self) -> None:
+        """Have everything painted anew."""
+        self._marks = None
+        self._under = None
+        super().stale()
+
+    def marks(self) -> tuple[EventMark, ...]:
+        """Return the marks in view, from left to right."""
+        if self._marks is None:
+            self._marks = ()
+            if self._scene is not None:
+                self._marks = event_marks(
+                    self._scene.events,
+                    self._scene.starts_s,
+                    self.axis,
+                    single=2 * self.look.radius + 2,
+                    crowd=self.look.width("000") + 8,
+                )
+        return self._marks
+
+    def mark_at(self, at: QPointF) -> EventMark | None:
+        """Return the mark at or nearest a point, within reach of a finger's width."""
+        reach = self.look.line * 0.7
+        near = min(self.marks(), key=lambda mark: abs(mark.x - at.x()), default=None)
+        return near if near is not None and abs(near.x - at.x()) <= reach else None
+
+    def current_x(self) -> float | None:
+        """Return where the current event stands; None if there is none in view."""
+        mark = next((mark for mark in self.marks() if mark.holds(self._current)), None)
+        return mark.x if mark else None
+
+    def zoom_centre(self) -> float:
+        """Zoom around the current event where there is one in view."""
+        x = self.current_x()
+        return super().zoom_centre() if x is None else x
+
+    def tip_at(self, at: QPointF) -> str:
+        """Return what to say of a point."""
+        if self._scene is None or not self.axis.left <= at.x() <= self.axis.right:
+            return ""
+        mark = self.mark_at(at)
+        if mark is not None:
+            return cluster_words(mark.events, self._verdicts)
+        return sky_words(self._scene.night, self.axis.seconds_at(at.x()))
+
+    def clicked(self, at: QPointF) -> None:
+        """Choose the event that was clicked; again on a crowd, the next one in it."""
+        mark = self.mark_at(at)
+        if mark is None:
+            return
+        ids = [event.id for event in mark.events]
+        place = ids.index(self._current) + 1 if self._current in ids else 0
+        self.event_chosen.emit(ids[place % len(ids)])
+
+    def hovered(self, at: QPointF | None) -> None:
+        """Light up the mark under the pointer."""
+        under = self.mark_at(at) if at is not None else None
+        if under is not self._under:
+            self._under = under
+            self.update()
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        """Zoom to the events of a crowd; elsewhere show the whole night."""
+        mark = self.mark_at(event.position())
+        if mark is None or len(mark.events) == 1:
+            self.time.set_axis(self.axis.whole())
+            return
+        moments = [self.axis.held(to_seconds(each.start)) for each in mark.events]
+        margin = max(CLUSTER_MARGIN_S, (max(moments) - min(moments)) * 0.15)
+        self.time.set_axis(self.axis.over_window(min(moments) - margin, max(moments) + margin))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Step through the events."""
+        steps = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}
+        if event.key() in steps:
+            self._step(steps[Qt.Key(event.key())])
+        elif event.key() == Qt.Key.Key_Home:
+            self._choose(0)
+        elif event.key() == Qt.Key.Key_End:
+            self._choose(-1)
+        else:
+            super().keyPressEvent(event)
+
+    def sizeHint(self) -> QSize:
+        """Return the height the rows need."""
+        return QSize(round(self.look.gutter * 5), round(Bands.of(self.look, self.axis).height))
+
+    def minimumSizeHint(self) -> QSize:
+        """Return the least there is: narrower than wanted, never lower."""
+        return QSize(round(self.look.gutter * 2), self.sizeHint().height())
+
+    def _event(self) -> Event | None:
+        if self._scene is None or self._current is None:
+            return None
+        return self._scene.event_at.get(self._current)
+
+    def _in_time(self) -> list[int]:
+        events = self._scene.events if self._scene else ()
+        return [event.id for event in sorted(events, key=lambda event: (event.start, event.id))]
+
+    def _choose(self, place: int) -> None:
+        ids = self._in_time()
+        if ids:
+            self.event_chosen.emit(ids[place])
+
+    def _step(self, step: int) -> None:
+        ids = self._in_time()
+        if self._current not in ids:
+            self._choose(0 if step > 0 else -1)
+            return
+        place = ids.index(self._current) + step
+        if 0 <= place < len(ids):
+            self.event_chosen.emit(ids[place])
+
+    def _describe(self) -> None:
+        event = self._event()
+        said = [night_words(self._scene)] if self._scene else [f"{EMPTY_TEXT}."]
+        if event is not None:
+            said.insert(0, f"Current: {event_words(event, self._verdicts)}")
+        self.setAccessibleDescription(" ".join(said))
+
+    def _paint_kept(self, painter: QPainter) -> None:
+        if self._scene is None:
+            text = EMPTY_TEXT
+            at = QPointF((self.width() - self.look.width(text)) / 2, self.height() / 2 + self.look.line * 0.3)
+            draw_text(painter, at, text, theme.QUIET)
+            return
+        RibbonLayer(painter, self.look, self.axis).paint(self._scene, self.marks(), self._verdicts)
+
+    def _paint_live(self, painter: QPainter) -> None:
+        bands = Bands.of(self.look, self.axis)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if self._under is not None:
+            self._paint_ring(painter, self._under, theme.INK, bands)
+        self._paint_current(painter, bands)
+        self._paint_progress(painter)
+
+    def _paint_ring(self, painter: QPainter, mark: EventMark, shade: str, bands: Bands) -> None:
+        reach = self.look.radius + 3.5
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(pen(shade, 1.5))
+        painter.drawEllipse(mark_head(mark, bands, self.look.radius), reach, reach)
+
+    def _paint_current(self, painter: QPainter, bands: Bands) -> None:
+        mark = next((mark for mark in self.marks() if mark.holds(self._current)), None)
+        if mark is None:
+            return
+        self._paint_ring(painter, mark, theme.ACCENT, bands)
+        head = mark_head(mark, bands, self.look.radius)
+        painter.setPen(pen(theme.ACCENT, 2))
+        painter.drawLine(QLineF(head.x(), head.y() + self.look.radius + 3.5, head.x(), self.height()))
+        painter.drawLine(QLineF(head.x(), bands.moon.top(), head.x(), head.y() - self.look.radius - 3.5))
+        text = str(self._current)
+        width = self.look.width(text)
+        right = head.x() + self.look.radius + 8
+        x = right if right + width < self.axis.right else head.x() - self.look.radius - 8 - width
+        draw_text_on_ground(
+            painter, self.look, QPointF(x, head.y() + self.look.line * 0.3), text, theme.ACCENT
+        )
+
+    def _paint_progress(self, painter: QPainter) -> None:
+        done, total = self._progress
+        if total <= 0 or done >= total:
+            return
+        edge = QRectF(self.axis.left, self.height() - PROGRESS_PX, self.axis.width, PROGRESS_PX - 1)
+        painter.fillRect(edge, theme.colour(theme.RULE))
+        edge.setWidth(edge.width() * min(max(done / total, 0.0), 1.0))
+        painter.fillRect(edge, theme.colour(theme.ACCENT))
