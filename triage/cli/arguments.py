@@ -55,12 +55,44 @@ def _camera_time(text: str) -> datetime:
 
 
 def latitude(text: str) -> float:
-    """Read a latitude in degrees, -90 to 90, north positive."""
+    """Read a latitude.
+
+    Parameters
+    ----------
+    text : str
+        As the user wrote it.
+
+    Returns
+    -------
+    float
+        Degrees, -90 to 90, north positive.
+
+    Raises
+    ------
+    argparse.ArgumentTypeError
+        It is not one.
+    """
     return _degrees(text, limit=90, name="a latitude", positive="north")
 
 
 def longitude(text: str) -> float:
-    """Read a longitude in degrees, -180 to 180, east positive."""
+    """Read a longitude.
+
+    Parameters
+    ----------
+    text : str
+        As the user wrote it.
+
+    Returns
+    -------
+    float
+        Degrees, -180 to 180, east positive.
+
+    Raises
+    ------
+    argparse.ArgumentTypeError
+        It is not one.
+    """
     return _degrees(text, limit=180, name="a longitude", positive="east")
 
 
@@ -76,7 +108,23 @@ def _degrees(text: str, *, limit: int, name: str, positive: str) -> float:
 
 
 def zone(text: str) -> str:
-    """Check a time zone, an IANA name or an offset, and give it back as it was written."""
+    """Check a time zone: an IANA name or an offset.
+
+    Parameters
+    ----------
+    text : str
+        As the user wrote it.
+
+    Returns
+    -------
+    str
+        As it was written.
+
+    Raises
+    ------
+    argparse.ArgumentTypeError
+        It is not one.
+    """
     from triage.sky.zone import parse_zone
 
     try:
@@ -87,7 +135,13 @@ def zone(text: str) -> str:
 
 
 def add_night_options(parser: argparse.ArgumentParser) -> None:
-    """Add the options that tell the tool about the night."""
+    """Add the options that tell the tool about the night.
+
+    Parameters
+    ----------
+    parser : argparse.ArgumentParser
+        Of a command.
+    """
     night = parser.add_argument_group("what you know about the night")
     night.add_argument(
         "--setup",

@@ -15,7 +15,13 @@ Outcome = TypeVar("Outcome")
 
 
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """Add the command to the parser."""
+    """Add the command to the parser.
+
+    Parameters
+    ----------
+    commands : argparse subparsers
+        Where it is added.
+    """
     parser = commands.add_parser(
         "copy",
         help="copy a card off with verification",

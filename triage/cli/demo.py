@@ -25,7 +25,13 @@ CARD, REPORT, PICTURE = "card", "report.json", "window.png"
 
 
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """Add the command to the parser."""
+    """Add the command to the parser.
+
+    Parameters
+    ----------
+    commands : argparse subparsers
+        Where it is added.
+    """
     parser = commands.add_parser(
         "demo",
         help="make a sample card and open the window on it",

@@ -15,7 +15,13 @@ from triage.store.library import Library, default_path
 
 
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """Add the command to the parser."""
+    """Add the command to the parser.
+
+    Parameters
+    ----------
+    commands : argparse subparsers
+        Where it is added.
+    """
     parser = commands.add_parser(
         "keepers",
         help="hand the keepers over for editing",

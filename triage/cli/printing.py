@@ -50,7 +50,13 @@ def _forget_stdout() -> None:
 
 
 def remark(text: str) -> None:
-    """Say something beside the result: one line on standard error."""
+    """Say something beside the result: one line on standard error.
+
+    Parameters
+    ----------
+    text : str
+        Without a newline.
+    """
     print(text.encode("utf-8", "replace").decode("utf-8"), file=sys.stderr, flush=True)
 
 
@@ -65,7 +71,13 @@ class ProgressLine:
         self._next = 0.0
 
     def show(self, text: str) -> None:
-        """Replace the line, not more often than the eye can follow."""
+        """Replace the line, not more often than the eye can follow.
+
+        Parameters
+        ----------
+        text : str
+            Without a newline.
+        """
         now = time.monotonic()
         if not self._shows or now < self._next:
             return

@@ -20,7 +20,13 @@ SOME_UNREADABLE = 1
 
 
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """Add the command to the parser."""
+    """Add the command to the parser.
+
+    Parameters
+    ----------
+    commands : argparse subparsers
+        Where it is added.
+    """
     parser = commands.add_parser(
         "report",
         help="triage a card without a window and print a short account",

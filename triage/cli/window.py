@@ -11,7 +11,13 @@ from triage.records.result import Options
 
 
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """Add the command to the parser."""
+    """Add the command to the parser.
+
+    Parameters
+    ----------
+    commands : argparse subparsers
+        Where it is added.
+    """
     parser = commands.add_parser(
         "open",
         help="open the window, on a card if given",
@@ -24,13 +30,15 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     parser.set_defaults(run=run)
 
 
-def run(words: argparse.Namespace, _stop: StopFlag) -> int:
+def run(words: argparse.Namespace, stop: StopFlag) -> int:
     """Open the window.
 
     Parameters
     ----------
     words : argparse.Namespace
         The command's words.
+    stop : StopFlag
+        Not asked: the window has its own way to end.
 
     Returns
     -------
@@ -47,8 +55,15 @@ def run(words: argparse.Namespace, _stop: StopFlag) -> int:
     return show(words.card, night_options(words))
 
 
-def run_empty(_words: argparse.Namespace, _stop: StopFlag) -> int:
+def run_empty(words: argparse.Namespace, stop: StopFlag) -> int:
     """Open the window on nothing: the command without words.
+
+    Parameters
+    ----------
+    words : argparse.Namespace
+        None.
+    stop : StopFlag
+        Not asked: the window has its own way to end.
 
     Returns
     -------

@@ -76,7 +76,18 @@ def time_line(root: Path, *, stop: StopFlag) -> tuple[Frame, ...]:
 
 
 def progress_text(step: Step) -> str:
-    """Say in a few words how far the work is; empty where a step does not tell."""
+    """Say in a few words how far the work is.
+
+    Parameters
+    ----------
+    step : Step
+        What the recipe yielded.
+
+    Returns
+    -------
+    str
+        Empty where the step does not tell.
+    """
     match step:
         case HeadersProgress():
             return f"Reading times: {step.done} of {step.total} exposures"
