@@ -54,11 +54,11 @@ def order_frames(headers: Iterable[Header]) -> tuple[Frame, ...]:
        ones come first, unless their times contradict.
     2. A frame without camera time gets the file's time, held between those of its neighbours in file order: a
        copy may carry the day of copying.
-    3. Where the camera's time never steps back along its own file numbers (by whole seconds, since
-       sub-seconds may be missing here and there), frames are ordered by time with its sub-seconds, and by
-       file order where times are equal. Where it steps back (a clock reset, an hour of summer time, a lone
-       wrong date), the clock cannot order them and file order does; the times stay as the camera wrote them.
-       A constant error, even of years, is no step and changes nothing.
+    3. Where the camera's time, with its sub-seconds, never steps back along its own file numbers, frames are
+       ordered by time, and by file order where times are equal. Where it steps back (a clock reset, an hour
+       of summer time, a lone wrong date, a frame without sub-seconds), the clock cannot order them and file
+       order does; the times stay as the camera wrote them. A constant error, even of years, is no step and
+       changes nothing.
     4. Names that are no DCF names say nothing of order: time alone orders such files, then the natural order
        of names. Without any camera time, numbers alone order files that have them.
 
@@ -175,7 +175,7 @@ def _ordered(run: list[_Shot]) -> list[_Shot]:
 
 def _steps_back(run: list[_Shot]) -> bool:
     """Whether the clock steps back along the numbers."""
-    times = [shot.time.replace(microsecond=0) for shot in run if shot.time_is_camera]
+    times = [shot.time for shot in run if shot.time_is_camera]
     if not times:  # the files' own times are no camera's clock: numbers are the better order
         return True
     return any(later < earlier for earlier, later in pairwise(times))

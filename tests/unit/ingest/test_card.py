@@ -66,15 +66,13 @@ def test_the_same_number_in_two_folders_is_two_exposures(tmp_path):
     assert len(card.groups) == 2
 
 
-def test_two_jpegs_of_one_number_stay_two_frames(tmp_path):
-    card = card_of(
-        tmp_path, "DCIM/100NIGHT/IMG_0001.JPG", "DCIM/100NIGHT/_MG_0001.JPG", "DCIM/100NIGHT/_MG_0001.CR2"
-    )
+@pytest.mark.parametrize(("one", "other"), [("IMG_", "_MG_"), ("_MG_", "IMG_")])
+def test_two_jpegs_of_one_number_stay_two_frames_each_with_its_own_raw_file(tmp_path, one, other):
+    names = [f"DCIM/100NIGHT/{name}" for name in (f"{one}0001.JPG", f"{other}0001.JPG", f"{other}0001.CR2")]
 
-    assert sorted(groups_of(card)) == [
-        ["DCIM/100NIGHT/IMG_0001.JPG"],
-        ["DCIM/100NIGHT/_MG_0001.JPG", "DCIM/100NIGHT/_MG_0001.CR2"],
-    ]
+    card = card_of(tmp_path, *names)
+
+    assert sorted(groups_of(card)) == sorted([names[:1], names[1:]])
 
 
 def test_names_differing_in_capitals_only_hide_nothing(tmp_path):
