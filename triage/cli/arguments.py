@@ -32,7 +32,7 @@ def setup_window(text: str) -> Window:
         raise argparse.ArgumentTypeError(msg)
     start, end = _camera_time(start_text), _camera_time(end_text)
     if end <= start:
-        msg = f"'{text}' ends before it starts"
+        msg = f"'{text}' ends {'when' if end == start else 'before'} it starts"
         raise argparse.ArgumentTypeError(msg)
     return Window(start, end)
 
