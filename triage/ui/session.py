@@ -12,7 +12,8 @@ from triage.records.decision import Verdict
 from triage.records.event import Event, EventKind
 from triage.records.finding import FindingKind, Judgement
 from triage.records.frame import Frame
-from triage.ui.words import VERDICT_WORDS, count, sayable
+from triage.ui.timeline.words import count_words
+from triage.ui.words import VERDICT_WORDS, sayable
 
 SURE = 0.95
 """Only findings at least this sure let frames be rejected unseen, and only after a question."""
@@ -288,8 +289,8 @@ class Session:
             index: Verdict.KEEP if index in kept else Verdict.REJECT for index in event.frames
         }
         name = sayable(self.frames[event.lead].name)
-        others = count(len(event.frames) - len(kept), "other")
-        more = f" and {count(len(kept) - 1, 'more', 'more')}" if len(kept) > 1 else ""
+        others = count_words(len(event.frames) - len(kept), "other")
+        more = f" and {count_words(len(kept) - 1, 'more', 'more')}" if len(kept) > 1 else ""
         return self._decide(wanted, f"Kept {name}{more}, rejected {others} of event {event.id}")
 
     def sure_nothings(self) -> tuple[int, ...]:
@@ -318,7 +319,7 @@ class Session:
     def reject_nothings(self) -> Outcome:
         """Reject the frames of `sure_nothings`; to be called after a question only."""
         frames = self.sure_nothings()
-        words = f"Rejected {count(len(frames), 'frame')} that surely hold nothing"
+        words = f"Rejected {count_words(len(frames), 'frame')} that surely hold nothing"
         return self._decide(dict.fromkeys(frames, Verdict.REJECT), words, stay=self.current not in frames)
 
     def undo(self) -> Outcome:
@@ -371,7 +372,9 @@ class Session:
         self._refresh(keys)
         changed = tuple(sorted(index for key in dict.fromkeys(keys) for index in self._by_key[key]))
         self.current = changed[0]
-        which = sayable(self.frames[changed[0]].name) if len(changed) == 1 else count(len(changed), "frame")
+        which = (
+            sayable(self.frames[changed[0]].name) if len(changed) == 1 else count_words(len(changed), "frame")
+        )
         return Outcome(changed, f"{done} the decision on {which}.")
 
     def _refresh(self, keys: Collection[str]) -> None:
@@ -393,4 +396,4 @@ class Reversal(Protocol):
 
 
 def _whole(event: Event) -> str:
-    return f"event {event.id} ({count(len(event.frames), 'frame')})"
+    return f"event {event.id} ({count_words(len(event.frames), 'frame')})"

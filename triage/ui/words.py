@@ -10,8 +10,7 @@ from triage.records.event import Event, EventKind
 from triage.records.finding import FindingKind, Judgement
 from triage.records.frame import Capture, Frame
 from triage.records.measurement import Side, Subject
-
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+from triage.ui.timeline.words import clock_words, count_words, days_words, list_words
 
 FINDING_TITLES = {
     FindingKind.SETUP: "You at the rig",
@@ -74,25 +73,14 @@ def sayable(text: str) -> str:
     return text.encode("utf-8", "replace").decode("utf-8")
 
 
-def count(number: int, noun: str, plural: str | None = None) -> str:
-    """Return a number with its noun: ``1 frame``, ``1,200 frames``."""
-    return f"{number:,} {noun if number == 1 else plural or noun + 's'}"
-
-
-def joined(parts: Iterable[str]) -> str:
-    """Join as in a sentence: ``a``, ``a and b``, ``a, b and c``."""
-    words = list(parts)
-    return "".join(words) if len(words) < 2 else f"{', '.join(words[:-1])} and {words[-1]}"
-
-
 def day(moment: datetime) -> str:
     """Return ``3 Oct 2026``."""
-    return f"{moment.day} {MONTHS[moment.month - 1]} {moment.year}"
+    return days_words(moment.date(), moment.date())
 
 
 def clock(moment: datetime) -> str:
     """Return the time of day to the second."""
-    return f"{moment:%H:%M:%S}"
+    return clock_words(moment, seconds=True)
 
 
 def sureness(confidence: float) -> str:
@@ -140,7 +128,7 @@ def subject_words(subject: Subject | None, *, unsure: bool) -> str:
     if subject is None:
         return "No subject found."
     cut = (
-        f" It touches the {joined(SIDE_WORDS[side] for side in subject.cut_by)} border."
+        f" It touches the {list_words(SIDE_WORDS[side] for side in subject.cut_by)} border."
         if subject.cut_by
         else ""
     )
@@ -200,12 +188,12 @@ def size_words(size: int) -> str:
     for unit, bytes_in in (("GB", 10**9), ("MB", 10**6), ("kB", 10**3)):
         if size >= bytes_in:
             return f"{size / bytes_in:.1f} {unit}"
-    return count(size, "byte")
+    return count_words(size, "byte")
 
 
 def files_words(frame: Frame) -> str:
     """Return the files of a frame with their size."""
-    names = joined(sayable(file.name) for file in frame.files)
+    names = list_words(sayable(file.name) for file in frame.files)
     return f"{names} ({size_words(sum(file.size for file in frame.files))})"
 
 
@@ -221,7 +209,7 @@ def event_sentence(
 ) -> str:
     """Return an event as one sentence for the list and the screen reader."""
     doubt = ", unsure" if unsure else ""
-    frames = count(len(event.frames), "frame")
+    frames = count_words(len(event.frames), "frame")
     title = event_title(event, settled=settled)
     return (
         f"Event {event.id}, {clock(event.start)}, {title}{doubt}, {frames}: {decided(verdicts, event.frames)}"
@@ -235,7 +223,7 @@ def others_words(event: Event, judgements: Mapping[int, Judgement], index: int) 
         return "The only frame of its event."
     seen = Counter(_one_word(judgement) for judgement in others)
     parts = (f"{number} {word}" for word, number in seen.most_common())
-    return f"{count(len(others), 'other frame')} in this event: {joined(parts)}."
+    return f"{count_words(len(others), 'other frame')} in this event: {list_words(parts)}."
 
 
 def _one_word(judgement: Judgement | None) -> str:

@@ -1,0 +1,1 @@
+"""Painting of rows, from roles only."""

@@ -1,0 +1,1 @@
+"""Qt models: thin adapters over the state of sorting."""

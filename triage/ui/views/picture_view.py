@@ -1,0 +1,376 @@
+"""The big picture: whole or at full size, with the outline of the subject, shadows lifted on demand."""
+
+import math
+from dataclasses import dataclass
+
+from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import (
+    QColor,
+    QFocusEvent,
+    QImage,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QResizeEvent,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from triage.records.decision import Verdict
+from triage.records.measurement import Subject
+from triage.ui import theme
+from triage.ui.marks import paint_mark
+from triage.ui.views.gaze import PAN_SHARE, Gaze
+from triage.ui.views.shadows import STEPS_EV, lifted
+from triage.ui.words import VERDICT_WORDS, sureness
+
+NOTCH = 120
+"""What Qt reports for one notch of a wheel, in eighths of a degree."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What is said on and around the picture.
+
+    Attributes
+    ----------
+    title : str
+        For the screen reader.
+    size : tuple of int or None
+        Width and height of the full picture where known.
+    subject : Subject or None
+        To be outlined.
+    unsure : bool
+        Outline it as doubtful.
+    verdict : Verdict or None
+        Shown in a corner.
+    """
+
+    title: str
+    size: tuple[int, int] | None = None
+    subject: Subject | None = None
+    unsure: bool = False
+    verdict: Verdict | None = None
+
+
+NOTHING = Shown("No picture")
+
+
+class PictureView(QWidget):
+    """Show one picture; the owner brings images, this asks for a full one when it is needed."""
+
+    full_wanted = Signal()
+    """The look is closer than what is at hand can show."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        self.setMinimumSize(240, 160)
+        self.setAccessibleName("Picture")
+        self._shown = NOTHING
+        self._image: QImage | None = None
+        self._message = ""
+        self._gaze = Gaze((3, 2), (1, 1))
+        self._outline = True
+        self._lift = 0
+        self._ready: tuple[object, QImage, QRect] | None = None
+        self._drag: QPointF | None = None
+
+    @property
+    def gaze(self) -> Gaze:
+        """Where one looks now."""
+        return self._gaze
+
+    @property
+    def shown(self) -> Shown:
+        """What is said on the picture."""
+        return self._shown
+
+    @property
+    def image(self) -> QImage | None:
+        """What is painted now."""
+        return self._image
+
+    @property
+    def is_outlined(self) -> bool:
+        """Whether the subject is outlined."""
+        return self._outline
+
+    @property
+    def lift_ev(self) -> float:
+        """By how many stops shadows are lifted."""
+        return STEPS_EV[self._lift]
+
+    def show_frame(self, shown: Shown, image: QImage | None, message: str = "") -> None:
+        """Show another frame, whole; `image` may be a first look, or None with a message."""
+        self._shown, self._message = shown, message
+        self._gaze = self._gaze.whole()
+        self._take(image)
+        self.setAccessibleDescription(" ".join(part for part in (shown.title, message) if part))
+
+    def say(self, shown: Shown) -> None:
+        """Show what is now said of the same frame."""
+        self._shown = shown
+        self.setAccessibleDescription(shown.title)
+        self.update()
+
+    def replace_image(self, image: QImage) -> None:
+        """Show a better image of the same frame; the look stays."""
+        self._message = ""
+        self._take(image)
+
+    def show_problem(self, message: str) -> None:
+        """Say why there is no (better) image."""
+        self._message = message
+        self.setAccessibleDescription(f"{self._shown.title} {message}")
+        self.update()
+
+    def _take(self, image: QImage | None) -> None:
+        self._image = image
+        self._ready = None
+        if image is not None:
+            self._gaze = self._gaze.sized(picture=self._full_size(image), view=self._device_size())
+        self.update()
+
+    def _full_size(self, image: QImage) -> tuple[int, int]:
+        """Return the full picture's size: what the camera wrote, unless the image is of another shape."""
+        have = (image.width(), image.height())
+        wrote = self._shown.size
+        if wrote is None or max(wrote) < max(have):
+            return have
+        skew = abs(math.log(wrote[0] * have[1] / (wrote[1] * have[0])))
+        return wrote if skew < 0.03 else have
+
+    def _device_size(self) -> tuple[int, int]:
+        ratio = self.devicePixelRatioF()
+        return round(self.width() * ratio), round(self.height() * ratio)
+
+    def long_edge(self) -> int:
+        """Return how many pixels the view needs along the picture's long edge to show it whole."""
+        return max(self._device_size())
+
+    def toggle_closer(self) -> None:
+        """Look at the subject at full size, or at the whole again."""
+        box = self._shown.subject.box if self._shown.subject else None
+        self._look(self._gaze.at(box) if self._gaze.fits else self._gaze.whole())
+
+    def zoom(self, steps: float) -> None:
+        """Look closer, or from further away."""
+        self._look(self._gaze.zoomed(steps))
+
+    def toggle_outline(self) -> bool:
+        """Show or hide the outline; return which."""
+        self._outline = not self._outline
+        self.update()
+        return self._outline
+
+    def cycle_shadows(self) -> float:
+        """Lift the shadows by the next step; return by how many stops."""
+        self._lift = (self._lift + 1) % len(STEPS_EV)
+        self._ready = None
+        self.update()
+        return self.lift_ev
+
+    def _look(self, gaze: Gaze) -> None:
+        if gaze == self._gaze:
+            return
+        self._gaze = gaze
+        self.update()
+        if self._image is not None and gaze.actual_scale * gaze.picture[0] > self._image.width() * 1.05:
+            self.full_wanted.emit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Fit again."""
+        super().resizeEvent(event)
+        self._gaze = self._gaze.sized(picture=self._gaze.picture, view=self._device_size())
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Zoom around the pointer."""
+        ratio = self.devicePixelRatioF()
+        at = event.position()
+        self._look(self._gaze.zoomed(event.angleDelta().y() / NOTCH, (at.x() * ratio, at.y() * ratio)))
+        event.accept()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Begin to drag."""
+        if event.button() == Qt.MouseButton.LeftButton:
+            self._drag = event.position()
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Drag the picture along."""
+        if self._drag is not None:
+            moved = (self._drag - event.position()) * self.devicePixelRatioF()
+            self._drag = event.position()
+            self._look(self._gaze.panned(moved.x(), moved.y()))
+
+    def mouseReleaseEvent(self, _event: QMouseEvent) -> None:
+        """End to drag."""
+        self._drag = None
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        """Look closer where the pointer is, or at the whole again."""
+        left, top, width, height = self._gaze.rect()
+        ratio = self.devicePixelRatioF()
+        x, y = (event.position().x() * ratio - left) / width, (event.position().y() * ratio - top) / height
+        closer = self._gaze.at(None).panned(
+            (x - 0.5) * self._gaze.picture[0] * max(1.0, self._gaze.fit_scale),
+            (y - 0.5) * self._gaze.picture[1] * max(1.0, self._gaze.fit_scale),
+        )
+        self._look(closer if self._gaze.fits else self._gaze.whole())
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Move the look with Alt and the arrow keys."""
+        steps = {
+            Qt.Key.Key_Left: (-1, 0),
+            Qt.Key.Key_Right: (1, 0),
+            Qt.Key.Key_Up: (0, -1),
+            Qt.Key.Key_Down: (0, 1),
+        }
+        step = steps.get(Qt.Key(event.key()))
+        if step is None or not event.modifiers() & Qt.KeyboardModifier.AltModifier:
+            super().keyPressEvent(event)
+            return
+        width, height = self._gaze.view
+        self._look(self._gaze.panned(step[0] * width * PAN_SHARE, step[1] * height * PAN_SHARE))
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        """Show the focus."""
+        super().focusInEvent(event)
+        self.update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        """Hide the focus."""
+        super().focusOutEvent(event)
+        self.update()
+
+    def sizeHint(self) -> QSize:
+        """Ask for a usual picture's size."""
+        return QSize(720, 480)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Paint the picture, then what is said on it."""
+        with QPainter(self) as painter:
+            painter.fillRect(self.rect(), QColor(theme.SUNK))
+            if self._image is not None:
+                self._paint_picture(painter)
+                if self._outline and self._shown.subject is not None:
+                    self._paint_outline(painter, self._shown.subject)
+                if self._shown.verdict is not None:
+                    self._paint_verdict(painter, self._shown.verdict)
+            if self._message or self._image is None:
+                self._paint_message(painter, self._message or "No picture yet.")
+            if self.lift_ev:
+                self._paint_note(painter, f"Shadows lifted by {self.lift_ev:.0f} stops, for looking only")
+            if self.hasFocus():
+                painter.setPen(QPen(QColor(theme.ACCENT), 1))
+                painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
+
+    def _picture_rect(self) -> QRectF:
+        """Return where the whole picture lies, in the widget's units."""
+        ratio = self.devicePixelRatioF()
+        return QRectF(*(length / ratio for length in self._gaze.rect()))
+
+    def _paint_picture(self, painter: QPainter) -> None:
+        ready = self._prepared()
+        if ready is not None:
+            image, place = ready
+            ratio = self.devicePixelRatioF()
+            image.setDevicePixelRatio(ratio)
+            painter.drawImage(QPointF(place.x() / ratio, place.y() / ratio), image)
+
+    def _prepared(self) -> tuple[QImage, QRect] | None:
+        """Return the visible part as it goes to the screen, pixel for pixel; kept until something changes."""
+        image = self._image
+        if image is None or image.isNull():
+            return None
+        state = (id(image), self._gaze, self._lift)
+        if self._ready is None or self._ready[0] != state:
+            whole = QRectF(*self._gaze.rect())
+            place = whole.toAlignedRect().intersected(QRect(0, 0, *self._gaze.view))
+            part = self._cut(image, whole, place)
+            self._ready = (state, lifted(part, self.lift_ev) if self.lift_ev else part, place)
+        return self._ready[1], self._ready[2]
+
+    @staticmethod
+    def _cut(image: QImage, whole: QRectF, place: QRect) -> QImage:
+        if place.size() == whole.toAlignedRect().size():
+            return image.scaled(
+                place.size(), Qt.AspectRatioMode.IgnoreAspectRatio, Qt.TransformationMode.SmoothTransformation
+            )
+        per_pixel = image.width() / whole.width()
+        source = QRectF(
+            (place.x() - whole.x()) * per_pixel,
+            (place.y() - whole.y()) * (image.height() / whole.height()),
+            place.width() * per_pixel,
+            place.height() * (image.height() / whole.height()),
+        )
+        part = QImage(place.size(), QImage.Format.Format_RGB888)
+        with QPainter(part) as painter:
+            painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform, per_pixel != 1.0)
+            painter.drawImage(QRectF(part.rect()), image, source)
+        return part
+
+    def _paint_outline(self, painter: QPainter, subject: Subject) -> None:
+        frame = self._picture_rect()
+        box = subject.box
+        rect = QRectF(
+            frame.x() + box.x0 * frame.width(),
+            frame.y() + box.y0 * frame.height(),
+            (box.x1 - box.x0) * frame.width(),
+            (box.y1 - box.y0) * frame.height(),
+        )
+        dash = Qt.PenStyle.DashLine if self._shown.unsure else Qt.PenStyle.SolidLine
+        painter.setPen(QPen(QColor(theme.SUNK), 4))
+        painter.drawRect(rect)
+        painter.setPen(QPen(QColor(theme.ACCENT), 1.6, dash))
+        painter.drawRect(rect)
+        words = "unsure" if self._shown.unsure else sureness(subject.confidence)
+        self._paint_label(painter, words, rect)
+
+    def _paint_label(self, painter: QPainter, words: str, rect: QRectF) -> None:
+        metrics = painter.fontMetrics()
+        label = QRectF(0, 0, metrics.horizontalAdvance(words) + 10, metrics.height() + 4)
+        label.moveBottomLeft(rect.topLeft())
+        if label.top() < 0:
+            label.moveTopLeft(QPointF(rect.left(), max(0.0, rect.top())))
+        label.moveLeft(min(max(0.0, label.left()), self.width() - label.width()))
+        painter.fillRect(label, theme.colour(theme.SUNK, 0.82))
+        painter.setPen(QColor(theme.ACCENT))
+        painter.drawText(label, Qt.AlignmentFlag.AlignCenter, words)
+
+    def _paint_verdict(self, painter: QPainter, verdict: Verdict) -> None:
+        words = VERDICT_WORDS[verdict]
+        line = painter.fontMetrics().height()
+        width = painter.fontMetrics().horizontalAdvance(words) + line + 18
+        frame = self._picture_rect().intersected(QRectF(self.rect()))
+        plate = QRectF(frame.right() - width, frame.bottom() - line - 10, width, line + 10)
+        painter.fillRect(plate, theme.colour(theme.SUNK, 0.85))
+        paint_mark(
+            painter, QRectF(plate.left() + 5, plate.top() + 5, line, line), theme.VERDICT_MARKS[verdict]
+        )
+        painter.setPen(QColor(theme.INK))
+        painter.drawText(plate.adjusted(line + 10, 0, 0, 0), Qt.AlignmentFlag.AlignVCenter, words)
+
+    def _paint_message(self, painter: QPainter, words: str) -> None:
+        flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
+        room = QRectF(self.rect()).adjusted(20, 20, -20, -20)
+        needed = painter.boundingRect(room, flags, words)
+        painter.fillRect(needed.adjusted(-10, -6, 10, 6), theme.colour(theme.SUNK, 0.85))
+        painter.setPen(QColor(theme.QUIET))
+        painter.drawText(room, flags, words)
+
+    def _paint_note(self, painter: QPainter, words: str) -> None:
+        metrics = painter.fontMetrics()
+        frame = self._picture_rect().intersected(QRectF(self.rect()))
+        plate = QRectF(
+            frame.left(),
+            frame.bottom() - metrics.height() - 6,
+            metrics.horizontalAdvance(words) + 12,
+            metrics.height() + 6,
+        )
+        painter.fillRect(plate, theme.colour(theme.SUNK, 0.85))
+        painter.setPen(QColor(theme.ACCENT))
+        painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, words)
