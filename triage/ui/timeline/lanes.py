@@ -11,7 +11,7 @@ from triage.ui.timeline.lanes_layer import LanesLayer, Stretch, lane_box, lane_h
 from triage.ui.timeline.look import draw_text, pen
 from triage.ui.timeline.scene import Lane, Scene
 from triage.ui.timeline.tips import fault_words, lane_words
-from triage.ui.timeline.words import clock_words
+from triage.ui.timeline.words import clock_words, sayable
 
 WAITING_TEXT = "The rig's health appears here once every frame is read"
 WELL_TEXT = "No fault found"
@@ -141,7 +141,7 @@ class RigLanes(TimeCanvas):
         scene = self._scene
         frames = scene.frames if scene else ()
         frame = min(frames, key=lambda frame: abs(to_seconds(frame.time) - seconds))
-        return f"{clock_words(frame.time, seconds=True)}, {frame.name}"
+        return f"{clock_words(frame.time, seconds=True)}, {sayable(frame.name)}"
 
     def _describe(self) -> None:
         lanes = self.lanes()

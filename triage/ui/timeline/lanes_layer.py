@@ -17,7 +17,7 @@ from triage.ui.timeline.ticks import ticks
 from triage.ui.timeline.tips import DOUBTFUL, fault_label
 
 FULL_OUTPUT = 1.25
-"""Flash output, in healthy units, that fills a lane: a little above 1 so that healthy is seen to reach its line."""
+"""Flash output, in healthy units, that fills a lane: over 1, so that healthy is seen to reach its line."""
 HELD_S = 3 * 3_600
 """A flash's output is drawn on to its next frame if that comes within so long; beyond it is not known."""
 LEAST_STRETCH_PX = 10.0
@@ -64,8 +64,8 @@ def stretches(lane: Lane, scene: Scene, axis: TimeAxis, track: QRectF) -> tuple[
         end = to_seconds(fault.end or scene.night.end)
         x0 = axis.x_of(axis.held(min(start, end)))
         x1 = max(axis.x_of(axis.held(end)), x0 + LEAST_STRETCH_PX)
-        if x1 > axis.right and x1 - LEAST_STRETCH_PX <= x0:
-            x0, x1 = min(x0, axis.right - LEAST_STRETCH_PX), min(x1, axis.right)
+        if x0 <= axis.right < x1:  # a moment at the very end still needs its width
+            x0 = min(x0, axis.right - LEAST_STRETCH_PX)
         box = QRectF(x0, track.top(), x1 - x0, track.height()).intersected(track)
         if not box.isEmpty():
             found.append(Stretch(position, fault, box))

@@ -16,7 +16,7 @@ from triage.ui.timeline.scene import Scene, Standing, standing, standing_togethe
 from triage.ui.timeline.shapes import draw_mark
 from triage.ui.timeline.ticks import Tick, ticks
 from triage.ui.timeline.tips import lit_words
-from triage.ui.timeline.words import count_words, days_words
+from triage.ui.timeline.words import count_words, short_days_words
 
 SUN_HEIGHT = {"day": 1.0, "civil": 0.78, "nautical": 0.56, "astronomical": 0.34, "night": 0.0}
 """How high each kind of sky stands on the ribbon, so that the steps are seen without their tones."""
@@ -213,7 +213,7 @@ class RibbonLayer:
         night = scene.night
         first, last = night.start.date(), night.end.date()
         rows = [
-            (days_words(first, last), theme.INK),
+            (short_days_words(first, last), theme.INK),
             (count_words(len(scene.frames), "frame"), theme.QUIET),
             (count_words(len(scene.events), "event"), theme.QUIET),
         ]

@@ -17,6 +17,7 @@ from triage.ui.timeline.words import (
     duration_words,
     list_words,
     offset_words,
+    sayable,
 )
 
 KIND_WORDS = {
@@ -117,9 +118,8 @@ def frame_words(scene: Scene, event: Event, index: int, verdict: Verdict | None)
     """Describe a frame of an event for a tip or a screen reader."""
     frame: Frame = scene.frames[index]
     offset = to_seconds(frame.time) - to_seconds(scene.frames[event.frames[0]].time)
-    said = [
-        f"Frame {event.frames.index(index) + 1} of {len(event.frames)}, {offset_words(offset)}, {frame.name}"
-    ]
+    place = f"Frame {event.frames.index(index) + 1} of {len(event.frames)}"
+    said = [f"{place}, {offset_words(offset)}, {sayable(frame.name)}"]
     judgement = scene.judgement(index)
     if judgement is not None:
         said.append(list_words(finding.kind.value for finding in judgement.findings) or "nothing against it")

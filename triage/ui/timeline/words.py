@@ -11,17 +11,31 @@ MINUTE_S, HOUR_S, DAY_S = 60, 3_600, 86_400
 
 def day_words(day: date) -> str:
     """Return a day as ``Sun 4 Oct``; the tool's words do not follow the system's language."""
-    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
+    return f"{WEEKDAYS[day.weekday()]} {_month_day(day)}"
 
 
 def days_words(first: date, last: date) -> str:
-    """Return a stretch of days as ``3 to 4 Oct``, ``28 Sep to 4 Oct``, or one day as ``4 Oct``."""
-    end = f"{last.day} {MONTHS[last.month - 1]}"
+    """Return a stretch of days as ``3 to 4 Oct 2026``, or one day as ``4 Oct 2026``."""
+    if first.year != last.year:
+        return f"{_month_day(first)} {first.year} to {_month_day(last)} {last.year}"
+    return f"{short_days_words(first, last)} {last.year}"
+
+
+def short_days_words(first: date, last: date) -> str:
+    """Return a stretch of days without their year: ``3 to 4 Oct``, ``28 Sep to 4 Oct``, ``4 Oct``."""
     if first == last:
-        return end
-    if (first.year, first.month) == (last.year, last.month):
-        return f"{first.day} to {end}"
-    return f"{first.day} {MONTHS[first.month - 1]} to {end}"
+        return _month_day(last)
+    same_month = (first.year, first.month) == (last.year, last.month)
+    return f"{first.day if same_month else _month_day(first)} to {_month_day(last)}"
+
+
+def _month_day(day: date) -> str:
+    return f"{day.day} {MONTHS[day.month - 1]}"
+
+
+def sayable(text: str) -> str:
+    """Return text fit for the screen: undecodable bytes of a file name become question marks."""
+    return text.encode("utf-8", "replace").decode("utf-8")
 
 
 def clock_words(moment: datetime, *, seconds: bool = False) -> str:

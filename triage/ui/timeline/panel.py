@@ -1,0 +1,109 @@
+"""Night, rig and chosen event, one under the other."""
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Signal, Slot
+from PySide6.QtGui import QImage
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from triage.records.decision import Verdict
+from triage.records.event import Event
+from triage.records.frame import Frame
+from triage.records.night import Night
+from triage.records.result import Triage
+from triage.ui.timeline.canvas import SharedTime
+from triage.ui.timeline.event_scale import EventScale
+from triage.ui.timeline.lanes import RigLanes
+from triage.ui.timeline.ribbon import NightRibbon
+from triage.ui.timeline.scene import Scene
+
+
+class TimelinePanel(QWidget):
+    """The time line: it shows what it is told to, and only tells what was chosen.
+
+    Choosing changes nothing by itself: whoever owns the session answers a signal with `set_current`.
+
+    Signals
+    -------
+    event_chosen(int)
+        `Event.id`.
+    frame_chosen(int)
+        `Frame.index`.
+    fault_chosen(int)
+        Position in `Triage.faults`.
+    """
+
+    event_chosen = Signal(int)
+    frame_chosen = Signal(int)
+    fault_chosen = Signal(int)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._time = SharedTime(self)
+        self.ribbon = NightRibbon(self._time, self)
+        self.lanes = RigLanes(self._time, self)
+        self.scale = EventScale(self)
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(0, 0, 0, 0)
+        rows.setSpacing(0)
+        for row, stretch in ((self.ribbon, 0), (self.lanes, 0), (self.scale, 1)):
+            rows.addWidget(row, stretch)
+        self._time.changed.connect(self._follow_event)
+        self.ribbon.event_chosen.connect(self.event_chosen)
+        self.lanes.fault_chosen.connect(self.fault_chosen)
+        self.scale.frame_chosen.connect(self.frame_chosen)
+
+    def show_time_line(self, frames: Sequence[Frame], night: Night, events: Sequence[Event]) -> None:
+        """Show a card whose times are known; whatever was shown before is forgotten."""
+        self.clear()
+        self._show(Scene(tuple(frames), night, tuple(events)))
+
+    def show_triage(self, triage: Triage) -> None:
+        """Show what became of it; the view stays where it is as long as the night is the same one."""
+        self._show(Scene.of(triage))
+
+    def set_verdicts(self, verdicts: dict[int, Verdict]) -> None:
+        """Show what is decided, by `Frame.index`."""
+        shown = dict(verdicts)
+        self.ribbon.show_verdicts(shown)
+        self.scale.show_verdicts(shown)
+
+    @Slot(int, QImage)
+    def set_thumbnail(self, index: int, image: QImage) -> None:
+        """Show a frame's picture, small."""
+        self.scale.show_thumbnail(index, image)
+
+    def set_current(self, event_id: int | None, frame_index: int | None) -> None:
+        """Mark the current event and frame, and bring them into view."""
+        self.ribbon.show_current(event_id)
+        self.scale.show_current(event_id, frame_index)
+        self._follow_event()
+
+    @Slot(int, int)
+    def set_progress(self, done: int, total: int) -> None:
+        """Show how much of the card is read; nothing once all is."""
+        self.ribbon.show_progress(done, total)
+
+    @Slot()
+    def clear(self) -> None:
+        """Forget the card."""
+        self.set_current(None, None)
+        self._show(None)
+        self.set_verdicts({})
+        self.set_progress(0, 0)
+
+    def _show(self, scene: Scene | None) -> None:
+        if scene is not None:
+            axis = scene.axis()
+            now = self._time.axis
+            if (axis.first, axis.last) != (now.first, now.last):
+                self._time.set_axis(axis.placed(now.left, now.width))
+        for view in (self.ribbon, self.lanes, self.scale):
+            view.show_scene(scene)
+        self._follow_event()
+
+    @Slot()
+    def _follow_event(self) -> None:
+        x = self.ribbon.current_x()
+        self.lanes.show_event_at(x)
+        self.scale.show_event_at(x)
