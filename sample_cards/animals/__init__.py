@@ -1,0 +1,1 @@
+"""Animals, built from their proportions."""

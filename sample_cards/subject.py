@@ -1,0 +1,193 @@
+"""A body standing in the world, seen and lit: colour, coverage and depth for every pixel it may touch."""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from sample_cards.arrays import Field, unit, vector
+from sample_cards.camera import View
+from sample_cards.solid import Body, march
+from sample_cards.textures import comb, fractal
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A body at a place.
+
+    Attributes
+    ----------
+    body : Body
+        What.
+    x, z : float
+        Where on the ground, metres.
+    yaw_deg : float
+        Which way it faces: 0 to the right of the picture, 90 away from the camera.
+    scale : float
+        Size in units of the body's own.
+    y : float
+        Height above the ground, as of a bird on the wing.
+    """
+
+    body: Body
+    x: float
+    z: float
+    yaw_deg: float = 0.0
+    scale: float = 1.0
+    y: float = 0.0
+
+    def turn(self) -> Field:
+        """Rotation from the body frame to the world: rows are the body's axes in the world."""
+        yaw = np.radians(self.yaw_deg)
+        cos, sin = float(np.cos(yaw)), float(np.sin(yaw))
+        return np.array([[cos, 0, sin], [0, 1, 0], [sin, 0, -cos]], dtype=np.float32)
+
+    def place(self) -> Field:
+        """The body's origin in the world."""
+        return vector(self.x, self.y, self.z)
+
+
+@dataclass(slots=True)
+class Seen:
+    """A body as the camera sees it inside a window of the picture, which may reach beyond the frame.
+
+    Attributes
+    ----------
+    top, left : int
+        The window's corner in the picture; may be negative.
+    cover : ndarray of float32, shape (M, N)
+        Share of each pixel covered, 0 to 1.
+    depth, gloss, shade : ndarray of float32, shape (M, N)
+        Forward depth, gloss, and openness to the sky (1 open).
+    points, normals, albedo : ndarray of float32, shape (M, N, 3)
+        In the world.
+    """
+
+    top: int
+    left: int
+    cover: Field
+    depth: Field
+    gloss: Field
+    shade: Field
+    points: Field
+    normals: Field
+    albedo: Field
+
+
+Reach = tuple[int, int, int, int]
+
+
+def _reach(placed: Placed, view: View) -> Reach | None:
+    """Rows and columns the body may touch: top, bottom, left, right."""
+    turn, place = placed.turn(), placed.place()
+    tops, bottoms, lefts, rights = [], [], [], []
+    for part in placed.body.parts:
+        for end, radius in ((part.a, part.ra), (part.b, part.rb)):
+            col, row, depth = view.project(place + placed.scale * (vector(*end)[None] @ turn))
+            near = max(float(depth[0]), 0.15)
+            pixels = (radius * 1.1 + part.hair) * placed.scale * view.focal_px / near + 3
+            tops.append(float(row[0]) - pixels)
+            bottoms.append(float(row[0]) + pixels)
+            lefts.append(float(col[0]) - pixels)
+            rights.append(float(col[0]) + pixels)
+    margin = view.width // 2
+    top, bottom = max(int(min(tops)), -margin), min(int(max(bottoms)) + 1, view.height + margin)
+    left, right = max(int(min(lefts)), -margin), min(int(max(rights)) + 1, view.width + margin)
+    if bottom - top < 2 or right - left < 2 or right <= 0 or left >= view.width or bottom <= 0 or top >= view.height:
+        return None
+    return top, bottom, left, right
+
+
+def _near_parts(placed: Placed, view: View, reach: Reach) -> Field:
+    """Mark the pixels of the window worth following a ray for."""
+    turn, place = placed.turn(), placed.place()
+    mask = np.zeros((reach[1] - reach[0], reach[3] - reach[2]), dtype=np.uint8)
+    for part in placed.body.parts:
+        ends = place + placed.scale * (np.array([part.a, part.b], dtype=np.float32) @ turn)
+        cols, rows, depths = view.project(ends)
+        near = max(float(depths.min()), 0.12)
+        wide = (max(part.ra, part.rb) * 1.1 + part.hair + part.blend * 0.35) * placed.scale * view.focal_px / near
+        first = (int(cols[0]) - reach[2], int(rows[0]) - reach[0])
+        last = (int(cols[1]) - reach[2], int(rows[1]) - reach[0])
+        cv2.line(mask, first, last, 1, thickness=max(3, min(int(2 * wide) + 5, 30000)))
+    return mask.astype(np.float32)
+
+
+def look(placed: Placed, view: View, rng: np.random.Generator) -> Seen | None:
+    """See a body: None when it does not reach the picture."""
+    reach = _reach(placed, view)
+    if reach is None:
+        return None
+    top, bottom, left, right = reach
+    shape = (bottom - top, right - left)
+    chosen = _near_parts(placed, view, reach) > 0
+    rows, cols = np.nonzero(chosen)
+    rays = view.rays((rows + top).astype(np.float32), (cols + left).astype(np.float32))
+    turn = placed.turn()
+    origin = ((view.origin - placed.place()) @ turn.T / placed.scale).astype(np.float32)
+    surface = march(placed.body, origin, unit(rays @ turn.T))
+    points = placed.place() + placed.scale * (surface.points @ turn)
+    depth = view.project(points)[2]
+    fields = _Spread(shape, chosen)
+    flow = _screen_flow(surface.flow @ turn, surface.normals @ turn)
+    pixel = fields.grow(depth / view.focal_px, 1.0)
+    seen = Seen(
+        top, left, np.zeros(shape, np.float32), fields.grow(depth, 99.0), fields.grow(surface.gloss, 0.0),
+        np.ones(shape, np.float32), fields.grow(points, 0.0), fields.grow(surface.normals @ turn, 0.0),
+        fields.grow(surface.albedo, 0.0),
+    )  # fmt: skip
+    hair = fields.grow(surface.hair * placed.scale, 0.0)
+    gap = fields.grow(surface.gap * placed.scale, 9.0)
+    _dress(seen, placed.body, (gap, hair, pixel), fields.grow(flow, 0.0), rng)
+    seen.shade = np.clip(0.55 + 0.45 * seen.normals[..., 1], 0.15, 1.0).astype(np.float32)
+    return seen
+
+
+class _Spread:
+    """Puts values of chosen pixels back into a window."""
+
+    def __init__(self, shape: tuple[int, int], chosen: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> None:
+        self._shape, self._chosen = shape, chosen
+
+    def grow(self, values: Field, blank: float) -> Field:
+        whole = np.full(self._shape + values.shape[1:], blank, dtype=np.float32)
+        whole[self._chosen] = values
+        return whole
+
+
+def _screen_flow(flow: Field, normals: Field) -> Field:
+    """Direction of the hair in the picture: along the part, on the surface, a little downwards."""
+    lying = flow + vector(0.0, -0.35, 0.0)
+    lying = lying - np.einsum("ij,ij->i", lying, normals)[:, None] * normals
+    across = np.stack([lying[:, 0], -lying[:, 1], 0 * lying[:, 0]], axis=1).astype(np.float32)
+    return unit(across)[:, :2]
+
+
+def _hair_noise(flow: Field, hair_px: Field, weave: bool, rng: np.random.Generator) -> Field:
+    shape = hair_px.shape
+    covered = hair_px[hair_px > 0]
+    length = float(np.clip(np.median(covered) * 1.6, 2.0, 16.0)) if len(covered) else 2.0
+    if weave:
+        return fractal(shape, 3.0, rng, octaves=2)
+    fine = rng.standard_normal(shape, dtype=np.float32)
+    tufts = cv2.GaussianBlur(rng.standard_normal(shape, dtype=np.float32), (0, 0), 1.6) * 3.2
+    across, down = np.ascontiguousarray(flow[..., 0]), np.ascontiguousarray(flow[..., 1])
+    return 0.85 * comb(fine, across, down, length=length * 0.8) + 0.35 * comb(tufts, across, down, length=length * 1.3)
+
+
+def _dress(seen: Seen, body: Body, sizes: tuple[Field, Field, Field], flow: Field, rng: np.random.Generator) -> None:
+    """Give the body its coat: frayed outline, hair in the colour and in the normal."""
+    gap, hair, pixel = sizes
+    hair_px = hair / pixel
+    noise = _hair_noise(flow, hair_px, body.weave, rng)
+    fringe = np.float32(0.30 if body.weave else 0.42) * hair * np.clip(0.35 + 0.6 * noise, 0.0, 1.6)
+    seen.cover = np.clip(0.5 - (gap - fringe) / (1.1 * pixel), 0.0, 1.0).astype(np.float32)
+    seen.cover[gap < 0.0013] = 1.0
+    weight = np.clip(hair_px / 2.0, 0.15, 1.0) * body.coat * (seen.gloss < 0.2)
+    seen.albedo *= np.clip(1 + 0.36 * weight * noise, 0.25, 2.0)[..., None]
+    mottle = fractal(noise.shape, max(noise.shape[1] / 6.0, 4.0), rng, octaves=3)
+    seen.albedo *= np.clip(1 + 0.10 * body.coat * mottle, 0.5, 1.5)[..., None]
+    slope_rows, slope_cols = np.gradient(cv2.GaussianBlur(noise, (0, 0), 0.8))
+    bump = (0.45 * weight)[..., None] * np.stack([-slope_cols, slope_rows, np.zeros_like(noise)], axis=-1)
+    seen.normals = unit((seen.normals + bump).astype(np.float32))
+
