@@ -7,6 +7,7 @@ from typing import TypeVar
 
 from triage.cli.printing import ProgressLine, print_result
 from triage.cli.stopping import StopFlag
+from triage.errors import OutputError
 from triage.export.copying import copy_card
 from triage.export.outcome import CopyProgress, NotCopied
 from triage.export.words import shown, size
@@ -95,10 +96,12 @@ def tell_rest(manifest: Path | None, failed: Sequence[NotCopied]) -> int:
     Returns
     -------
     int
-        Exit code.
+        Exit code: 4 where something could not be written, 1 where the card could not be read.
     """
     for missing in failed:
         print_result(f"  {shown(missing.path)}: {missing.reason}\n")
     if manifest is not None:
         print_result(f"Digests to check the copy by: {shown(manifest)}\n")
+    if any(missing.unwritten for missing in failed):
+        return OutputError.exit_code
     return 1 if failed else 0

@@ -3,7 +3,7 @@
 import os
 import shutil
 from collections.abc import Generator, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from triage.errors import CardError, OutputError, UsageError
@@ -51,8 +51,8 @@ class Tally:
         Bytes verified.
     failed : list of NotCopied
         Files not copied.
-    hopeless : str
-        Why no later file can be copied either; empty while there is hope.
+    hopeless : bool
+        No later file can be copied either, for the reason of the last failure.
     """
 
     digests: dict[str, str] = field(default_factory=dict)
@@ -60,7 +60,7 @@ class Tally:
     already: int = 0
     size: int = 0
     failed: list[NotCopied] = field(default_factory=list)
-    hopeless: str = ""
+    hopeless: bool = False
 
 
 def copy_card(card_root: Path, folder: Path, *, stop: Stop = never) -> Iterator[CopyProgress | CopyOutcome]:
@@ -235,20 +235,20 @@ def list_digests(folder: Path, tally: Tally) -> Path | None:
     try:
         return write_manifest(folder, tally.digests, taken=tally.digests)
     except OutputError as error:
-        tally.failed.append(NotCopied(NAME, f"the list of digests is missing: {error}"))
+        tally.failed.append(NotCopied(NAME, f"the list of digests is missing: {error}", unwritten=True))
         return None
 
 
 def _copy_one(root: Path, folder: Path, job: Job, tally: Tally, *, stop: Stop) -> Generator[int, None, None]:
     if tally.hopeless:
-        tally.failed.append(NotCopied(job.path, tally.hopeless))
+        tally.failed.append(replace(tally.failed[-1], path=job.path))
         return
     try:
         verified = yield from verified_copy(root / job.path, folder / job.target, stop=stop)
     except CopyError as error:
-        tally.failed.append(NotCopied(job.path, str(error)))
+        tally.failed.append(NotCopied(job.path, str(error), unwritten=not error.unread))
         if error.no_room or not is_folder(root):
-            tally.hopeless = str(error)
+            tally.hopeless = True
         return
     tally.digests[job.target] = verified.digest
     tally.size += verified.size

@@ -280,7 +280,7 @@ def _write_sidecar(folder: Path, plan: _Plan, sidecars: _Sidecars, tally: Tally)
         sidecars.written += 1
     except OSError as error:
         reason = f"its sidecar {plan.name} cannot be written: {cause(error)}"
-        tally.failed.append(NotCopied(plan.path, reason))
+        tally.failed.append(NotCopied(plan.path, reason, unwritten=True))
 
 
 def _write_new(target: Path, data: bytes) -> None:

@@ -1,6 +1,6 @@
 """How far a copy is, and what came of it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from triage.export.words import count, size
@@ -37,10 +37,13 @@ class NotCopied:
         Relative to the card's root.
     reason : str
         A clause in plain words.
+    unwritten : bool
+        The copy is the trouble, not the card's file. Says nothing more than the reason, and is not compared.
     """
 
     path: str
     reason: str
+    unwritten: bool = field(default=False, compare=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,13 +39,16 @@ class CopyError(TriageError):
         Why, as a clause.
     no_room : bool
         The target's disk is full, so that no later file can be copied either.
+    unread : bool
+        The card's file is the trouble, not its copy.
     """
 
     exit_code = 4
 
-    def __init__(self, words: str, *, no_room: bool = False) -> None:
+    def __init__(self, words: str, *, no_room: bool = False, unread: bool = False) -> None:
         super().__init__(words)
         self.no_room = no_room
+        self.unread = unread
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,7 +212,7 @@ def heed(stop: Stop) -> None:
 
 
 def _cannot_read(error: OSError) -> CopyError:
-    return CopyError(f"it cannot be read from the card: {cause(error)}")
+    return CopyError(f"it cannot be read from the card: {cause(error)}", unread=True)
 
 
 def _cannot_write(error: OSError) -> CopyError:
@@ -235,7 +238,7 @@ def _pieces(source: Path, stop: Stop) -> Generator[bytes, None, os.stat_result]:
         os.close(descriptor)
     if size != status.st_size:
         msg = f"{size} of its {status.st_size} bytes could be read from the card"
-        raise CopyError(msg)
+        raise CopyError(msg, unread=True)
     return status
 
 
