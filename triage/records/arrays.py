@@ -11,3 +11,6 @@ Plane = NDArray[np.float32]
 
 Mask = NDArray[np.bool_]
 """True per pixel, shape (M, N)."""
+
+Numbers = NDArray[np.int64]
+"""Whole numbers, one for each frame, shape (N,)."""

@@ -1,0 +1,124 @@
+"""Contrast and sharpness of the fixed scene, block by block."""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from triage.measure.blocks import GRID, block_trust
+from triage.records.arrays import Plane
+
+_LOWER = np.repeat(np.arange(GRID[0]) >= 2 * GRID[0] // 3, GRID[1])
+
+
+@dataclass(frozen=True, slots=True)
+class Contrast:
+    """Detail of one frame on the grid, relative to the light of each block.
+
+    Attributes
+    ----------
+    fine, middle : ndarray of float32, shape (P,)
+        Root mean square of detail of about two and about six pixels, over the block's mean, in square-root light.
+    """
+
+    fine: Plane
+    middle: Plane
+
+
+def block_contrast(lightness: Plane) -> Contrast:
+    """Measure a frame's detail on the grid.
+
+    Parameters
+    ----------
+    lightness : ndarray of float32, shape (M, N)
+        Square-root lightness.
+
+    Returns
+    -------
+    Contrast
+        Independent of a change of light that is even over a block; sensor noise adds to `Contrast.fine`.
+    """
+    first, second, third = (cv2.GaussianBlur(lightness, (0, 0), sigma) for sigma in (0.7, 1.8, 5.0))
+    mean = _blocks(lightness) + 0.01
+    return Contrast(
+        fine=np.asarray(np.sqrt(_blocks((first - second) ** 2)) / mean, np.float32),
+        middle=np.asarray(np.sqrt(_blocks((second - third) ** 2)) / mean, np.float32),
+    )
+
+
+def _blocks(plane: Plane) -> Plane:
+    """Average over the grid."""
+    return np.asarray(cv2.resize(plane, GRID[::-1], interpolation=cv2.INTER_AREA), np.float32).ravel()
+
+
+@dataclass(frozen=True, slots=True)
+class ClearView:
+    """The clearest the card shows each block.
+
+    Attributes
+    ----------
+    fine, middle : ndarray of float32, shape (P,)
+        As in `Contrast`, the 80th percentile over the well lit frames.
+    """
+
+    fine: Plane
+    middle: Plane
+
+
+def learn_clear_view(contrasts: list[Contrast], lit: list[bool]) -> ClearView | None:
+    """Learn the clearest view from the lit frames.
+
+    Parameters
+    ----------
+    contrasts : list of Contrast
+        One for each frame.
+    lit : list of bool
+        Whether the frame is lit well enough to count.
+
+    Returns
+    -------
+    ClearView or None
+        None with fewer than three lit frames.
+    """
+    chosen = [contrast for contrast, good in zip(contrasts, lit, strict=True) if good]
+    if len(chosen) < 3:
+        return None
+    fine = np.percentile(np.stack([contrast.fine for contrast in chosen]), 80, axis=0)
+    middle = np.percentile(np.stack([contrast.middle for contrast in chosen]), 80, axis=0)
+    return ClearView(fine.astype(np.float32), middle.astype(np.float32))
+
+
+def haze_and_sharpness(
+    view: ClearView, contrast: Contrast, means: Plane
+) -> tuple[float | None, float | None]:
+    """Compare a frame's detail with the clearest the card shows.
+
+    Fog on the glass lowers detail of all sizes alike, near and far; being out of focus takes the fine detail first.
+
+    Parameters
+    ----------
+    view : ClearView
+        From `learn_clear_view`.
+    contrast : Contrast
+        The frame's.
+    means : ndarray of float32, shape (P,)
+        The frame's block means.
+
+    Returns
+    -------
+    haze : float or None
+        0 (clear) to 1 (nothing left); real fog far away leaves the near ground clear and counts as no haze.
+    sharpness : float or None
+        Fine detail relative to middle detail, about 1 when sharp. Both None where too little is lit to tell.
+    """
+    known = (block_trust(means) > 0.5) & (view.middle > np.median(view.middle) * 0.5)
+    if np.count_nonzero(known) < 24:
+        return None, None
+    middle = contrast.middle / (view.middle + 1e-6)
+    fine = contrast.fine / (view.fine + 1e-6)
+    clearest = float(np.median(middle[known]))
+    near = known & _LOWER
+    if np.count_nonzero(near) >= 12:
+        clearest = max(clearest, float(np.median(middle[near])))
+    sharp = float(np.median(fine[known] / np.maximum(middle[known], 0.05)))
+    return round(float(np.clip(1.0 - clearest, 0.0, 1.0)), 4), round(min(sharp, 2.0), 4)

@@ -1,0 +1,54 @@
+"""Snow, rain and insects lit by the flash: many small bright spots that are nobody's animal."""
+
+import cv2
+import numpy as np
+
+from triage.records.arrays import Plane
+
+LARGEST_PX = 13
+"""Bright spots narrower than this, in pixels of the measuring picture, may be flakes."""
+
+MANY = 12
+"""So many separate bright spots make a frame flaky."""
+
+_CLEAR = 8.0
+"""A spot stands out by this many times the frame's usual change."""
+
+
+def without_flakes(change: Plane) -> tuple[Plane, bool]:
+    """Take small bright spots out of a frame full of them.
+
+    What darkens the scene stays whole: a flake never does.
+
+    Parameters
+    ----------
+    change : ndarray of float32, shape (M, N, 3)
+        From `triage.measure.scenery.compare`.
+
+    Returns
+    -------
+    change : ndarray of float32, shape (M, N, 3)
+        The same array where the frame is not flaky.
+    flaky : bool
+        Whether it is.
+    """
+    lightness = change[..., 0]
+    brighter = np.maximum(lightness, 0.0)
+    kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (LARGEST_PX, LARGEST_PX))
+    broad = np.asarray(cv2.morphologyEx(brighter, cv2.MORPH_OPEN, kernel), np.float32)
+    spots = brighter - broad
+    usual = 1.4826 * float(np.median(np.abs(lightness))) + 1e-3
+    bright_count = _count(spots > _CLEAR * usual)
+    dark_count = _count(-lightness > _CLEAR * usual)
+    if bright_count < MANY or bright_count < 3 * dark_count:
+        return change, False
+    near_spot = cv2.dilate((spots > 2 * usual).astype(np.uint8), np.ones((5, 5), np.uint8)) > 0
+    cleaned = change.copy()
+    cleaned[..., 0] = np.where(lightness > 0, broad, lightness)
+    cleaned[..., 1:][near_spot] = 0.0
+    return cleaned, True
+
+
+def _count(mask: np.ndarray) -> int:
+    """Count the separate spots of a mask."""
+    return int(cv2.connectedComponents(mask.astype(np.uint8))[0]) - 1

@@ -1,0 +1,279 @@
+"""The light model: which flash gave how much in each frame.
+
+A night frame of a still scene is a sum in linear light: the ambient pattern times its strength plus each flash's
+own pattern times its power. The patterns are learnt from the card on the coarse grid of `triage.measure.blocks`.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import nnls
+
+from triage.measure.blocks import FLOOR, GRID, block_trust
+from triage.records.arrays import Mask, Plane
+from triage.records.diagnosis import Part
+from triage.records.measurement import Light
+
+NIGHT = 0.8
+"""From this chance of natural darkness on, a lit frame was lit by flash."""
+
+_TWILIGHT = 0.25
+"""From this chance on, a frame that shows the flashes' own light and no other was lit by them."""
+
+BLACK = 2.5e-3
+"""Mean linear luminance (about code 8 of 255) below which a frame shows next to nothing."""
+
+_LEFT_THIRD = np.tile(np.arange(GRID[1]) < GRID[1] // 3, GRID[0])
+_RIGHT_THIRD = np.tile(np.arange(GRID[1]) >= GRID[1] - GRID[1] // 3, GRID[0])
+
+_LOPSIDED = 0.18
+"""Natural logarithm of left over right, against the healthy pattern, from which a light on one side is missing: half
+of what two flashes a few metres apart leave when one is gone, several times what sway and subjects do."""
+
+_LEAST_AMBIENT = 0.3
+"""Share of healthy light that a frame's remainder after flash must have to show the ambient light's shape."""
+
+_OWN_SHAPE = 0.2
+"""Relative misfit from which the ambient light's shape is its own."""
+
+_ALONE = 0.8
+"""One flash alone gives less than this share of the light of all."""
+
+
+@dataclass(frozen=True, slots=True)
+class LightModel:
+    """What the card's lights look like.
+
+    Attributes
+    ----------
+    healthy : ndarray of float32, shape (P,), or None
+        Block means of a frame lit by all flashes at their healthy output; None without flash frames.
+    flashes : dict of str to ndarray of float32, shape (P,)
+        Each flash's own pattern at healthy output, where they could be told apart; one entry ``all`` where not.
+    ambient : ndarray of float32, shape (P,), or None
+        Pattern of the ambient light, scaled to the healthy level; None where the card shows none.
+    level : float
+        Mean luminance of a healthily lit frame, 0 to 1; of a typical frame without flash frames.
+    """
+
+    healthy: Plane | None
+    flashes: dict[str, Plane]
+    ambient: Plane | None
+    level: float
+
+
+def _clean_frames(means: Plane, night_lit: Mask) -> Plane:
+    """Average the frames that are fully lit everywhere: near the brightest the card shows, block by block."""
+    lit = means[night_lit]
+    rank = max(2, round(0.03 * len(lit)))
+    brightest = np.sort(lit, axis=0)[-min(rank, len(lit))]
+    share = np.percentile(lit / (brightest + FLOOR), 25, axis=1)
+    full = share >= 0.85 * np.percentile(share, 95)
+    return np.asarray(np.median(lit[full], axis=0), np.float32)
+
+
+def _same_shape(means: Plane, healthy: Plane) -> Mask:
+    """Find the frames whose light falls as the flashes' does, whatever its strength."""
+    apart = np.log(means + FLOOR) - np.log(healthy + FLOOR)
+    apart = apart[:, healthy > 4 * FLOOR]
+    return np.asarray(np.mean(np.abs(apart - np.median(apart, axis=1, keepdims=True)), axis=1) < 0.08)
+
+
+def side_ratios(means: Plane, healthy: Plane) -> tuple[Plane, Plane]:
+    """Compare the left and the right third of each frame with the healthy pattern.
+
+    Parameters
+    ----------
+    means : ndarray of float32, shape (N, P)
+        Block means of each frame.
+    healthy : ndarray of float32, shape (P,)
+        The healthy pattern.
+
+    Returns
+    -------
+    left, right : ndarray of float32, shape (N,)
+        Median ratio in linear light; 1 is healthy.
+    """
+    ratio = (means + FLOOR) / (healthy + FLOOR)
+    seen = healthy > 4 * FLOOR
+    thirds = []
+    for third in (_LEFT_THIRD, _RIGHT_THIRD):
+        chosen = third & seen if np.any(third & seen) else third
+        thirds.append(np.asarray(np.median(ratio[:, chosen], axis=1), np.float32))
+    return thirds[0], thirds[1]
+
+
+def _lopsided_pattern(means: Plane, near: Plane, far: Plane) -> Plane | None:
+    """Find the pattern of one flash alone from the frames where the other side is dark."""
+    lean = np.log(near + FLOOR) - np.log(far + FLOOR)
+    pure = (lean > _LOPSIDED) & (near > 0.25) & (far < _ALONE)
+    if not np.any(pure):
+        return None
+    strongest = pure & (lean >= 0.8 * np.max(lean[pure]))
+    return np.asarray(np.median(means[strongest], axis=0), np.float32)
+
+
+def _split_flashes(means: Plane, healthy: Plane) -> dict[str, Plane]:
+    """Tell the flashes apart where some frames miss one of them."""
+    left, right = side_ratios(means, healthy)
+    only_left = _lopsided_pattern(means, left, right)
+    only_right = _lopsided_pattern(means, right, left)
+    if only_left is not None and only_right is not None:
+        weight = block_trust(healthy)
+        parts = np.stack([only_left, only_right], axis=1) * weight[:, None]
+        scale, _ = nnls(parts, healthy * weight)
+        if np.all(scale > 0.3):
+            return {Part.FLASH_LEFT: only_left * scale[0], Part.FLASH_RIGHT: only_right * scale[1]}
+        return {"all": healthy}
+    if only_left is not None:
+        alone = np.minimum(only_left, healthy)
+        return {Part.FLASH_LEFT: alone, Part.FLASH_RIGHT: healthy - alone}
+    if only_right is None:
+        return {"all": healthy}
+    alone = np.minimum(only_right, healthy)
+    return {Part.FLASH_LEFT: healthy - alone, Part.FLASH_RIGHT: alone}
+
+
+def _above_flash(patterns: Plane, means: Plane) -> Plane:
+    """Take away as much flash as fits under a frame, but for the darkest tenth, where a dark subject may stand."""
+    powers = _robust_powers(patterns, means)
+    flash = patterns @ powers
+    lit = flash > 0.25 * np.median(flash)
+    under = float(np.percentile(means[lit] / (flash[lit] + FLOOR), 10))
+    return np.asarray(np.maximum(means - min(1.0, under) * flash, 0.0), np.float32)
+
+
+def _differs(shape: Plane, patterns: Plane) -> bool:
+    """Say whether a light's shape is no mere mixture of the flashes'; a mixture could not be told from them."""
+    weight = 1.0 / (shape + 0.1)
+    _, misfit = nnls(patterns * weight[:, None], shape * weight)
+    return bool(misfit > _OWN_SHAPE * np.linalg.norm(shape * weight))
+
+
+def _ambient_pattern(
+    means: Plane, by_day: Mask, healthy: Plane | None, flashes: dict[str, Plane]
+) -> Plane | None:
+    """Find the shape of the ambient light in frames that were not, or not only, lit by flash."""
+    shown = by_day & (means.mean(axis=1) > BLACK)
+    if not np.any(shown):
+        return None
+    rest: Plane = means[shown]
+    patterns = (
+        np.stack(list(flashes.values()), axis=1) if flashes else np.zeros((means.shape[1], 0), np.float32)
+    )
+    if healthy is not None:
+        rest = np.stack([_above_flash(patterns, each) for each in rest]).astype(np.float32)
+        ample = rest.mean(axis=1) > _LEAST_AMBIENT * healthy.mean()
+        own = [
+            enough and _differs(each / each.mean(), patterns)
+            for enough, each in zip(ample, rest, strict=True)
+        ]
+        rest = rest[np.array(own)]
+        if len(rest) == 0:
+            return None
+    strongest = rest[rest.mean(axis=1) >= np.percentile(rest.mean(axis=1), 70)]
+    shapes = strongest / strongest.mean(axis=1, keepdims=True)
+    return np.asarray(np.median(shapes, axis=0), np.float32)
+
+
+def learn_lights(means: Plane, natural_dark: Plane, *, flashes: int | None = None) -> LightModel:
+    """Learn the card's light patterns.
+
+    Parameters
+    ----------
+    means : ndarray of float32, shape (N, P)
+        Block means of each frame of one view.
+    natural_dark : ndarray of float32, shape (N,)
+        Chance, 0 to 1, that the scene was dark but for flash when the frame was taken.
+    flashes : int or None, optional
+        How many flashes the rig has; None where unknown.
+
+    Returns
+    -------
+    LightModel
+        Patterns as far as the card shows them.
+    """
+    level = means.mean(axis=1)
+    night_lit = (natural_dark >= NIGHT) & (level > BLACK)
+    healthy: Plane | None = None
+    parts: dict[str, Plane] = {}
+    if np.count_nonzero(night_lit) >= 2:
+        healthy = _clean_frames(means, night_lit)
+        night_lit |= _same_shape(means, healthy) & (natural_dark >= _TWILIGHT) & (level > BLACK)
+        healthy = _clean_frames(means, night_lit)
+        parts = {"all": healthy} if flashes == 1 else _split_flashes(means[night_lit], healthy)
+    ambient = _ambient_pattern(means, natural_dark < NIGHT, healthy, parts)
+    typical = float(healthy.mean()) if healthy is not None else float(np.median(level))
+    typical = max(typical, BLACK)
+    return LightModel(healthy, parts, None if ambient is None else ambient * typical, typical)
+
+
+def _robust_powers(patterns: Plane, means: Plane) -> Plane:
+    """Solve for non-negative powers, giving little weight to blocks that a subject or burnt light spoils."""
+    trust = block_trust(means + _weakest(patterns))
+    weight = trust / (means + 0.05 * float(patterns.sum(axis=1).mean()) + FLOOR)
+    powers = np.zeros(patterns.shape[1], np.float32)
+    robust = np.ones_like(weight)
+    for _ in range(6):
+        scale = (weight * robust)[:, None]
+        powers, _ = nnls(patterns * scale, means * scale[:, 0])
+        error = (means - patterns @ powers) * weight
+        spread = 1.4826 * float(np.median(np.abs(error))) + 1e-3
+        robust = 1.0 / (1.0 + (error / (2.0 * spread)) ** 2)
+    return np.asarray(powers, np.float32)
+
+
+def _weakest(patterns: Plane) -> Plane:
+    """Light a block would get at a twentieth of full power: keeps blocks that went dark in the fit."""
+    return np.asarray(0.05 * patterns.sum(axis=1), np.float32)
+
+
+def _named(parts: dict[str, float], flashes: int | None, healthy: Plane) -> dict[str, float | None]:
+    """Name each flash's output; flashes that cannot be told apart share one value."""
+    if "all" not in parts:
+        return {name: round(value, 4) for name, value in parts.items()}
+    shared = round(parts["all"], 4)
+    if flashes == 1:
+        pattern = healthy.reshape(GRID)
+        columns = pattern.sum(axis=0)
+        centre = float((columns * np.arange(GRID[1])).sum() / columns.sum())
+        side = Part.FLASH_LEFT if centre <= (GRID[1] - 1) / 2 else Part.FLASH_RIGHT
+        return {side: shared}
+    return {Part.FLASH_LEFT: shared, Part.FLASH_RIGHT: shared}
+
+
+def frame_light(model: LightModel, means: Plane, natural_dark: float, *, flashes: int | None = None) -> Light:
+    """Tell what lit one frame.
+
+    Parameters
+    ----------
+    model : LightModel
+        The card's lights.
+    means : ndarray of float32, shape (P,)
+        The frame's block means.
+    natural_dark : float
+        Chance, 0 to 1, that the scene was dark but for flash.
+    flashes : int or None, optional
+        How many flashes the rig has.
+
+    Returns
+    -------
+    Light
+        Powers in units of healthy output, ambient in units of a healthily lit frame.
+    """
+    level = float(means.mean())
+    if model.healthy is None:
+        return Light(ambient=round(level / model.level, 4), flashes={}, level=level)
+    names = list(model.flashes)
+    columns = [model.flashes[name] for name in names]
+    pattern = model.ambient if natural_dark < 1.0 else None
+    if pattern is not None:
+        columns.append(pattern)
+    patterns = np.stack(columns, axis=1)
+    powers = _robust_powers(patterns, means)
+    if pattern is not None:
+        ambient = float(powers[-1])
+    else:
+        ambient = max(0.0, level - float((patterns @ powers).mean())) / model.level
+    outputs = {name: float(power) for name, power in zip(names, powers, strict=False)}
+    return Light(round(ambient, 4), _named(outputs, flashes, model.healthy), level)

@@ -1,0 +1,240 @@
+"""One fixed view through a night: learn it from all its frames, then measure each frame against it."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import cv2
+import numpy as np
+
+from triage.measure.alignment import group_views, view_shift
+from triage.measure.blocks import block_means
+from triage.measure.clarity import Contrast, block_contrast, haze_and_sharpness, learn_clear_view
+from triage.measure.flakes import without_flakes
+from triage.measure.lighting import BLACK, frame_light, learn_lights
+from triage.measure.presence import Candidate, chance, even_strength, likeliest
+from triage.measure.regions import Region, evidence
+from triage.measure.scenery import (
+    ROOT_WEIGHTS,
+    Comparison,
+    choose_references,
+    compare,
+    root_picture,
+    sway_follower,
+    typical_oddness,
+)
+from triage.measure.texture import detail
+from triage.measure.wobble import Wobble, learn_wobble
+from triage.records.arrays import Mask, Plane, Rgb
+from triage.records.measurement import Light, Measurement, Subject
+
+_SAMPLE = 40
+"""Frames from which the usual wobble is learnt, spread over the night."""
+
+_ROOTS_KEPT = 64
+"""Square-rooted pictures kept in memory."""
+
+_SHOWN = 0.06
+"""Below this share of healthy light a frame hides a subject."""
+
+_BURNT_CODE = 250
+"""From this code on, in all three channels, a pixel is burnt out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Glance:
+    """What is taken from a picture the moment it is read.
+
+    Attributes
+    ----------
+    means : ndarray of float32, shape (P,)
+        From `block_means`.
+    contrast : Contrast
+        From `block_contrast`.
+    """
+
+    means: Plane
+    contrast: Contrast
+
+
+def glance(picture: Rgb) -> Glance:
+    """Take the coarse figures of a picture.
+
+    Parameters
+    ----------
+    picture : ndarray of uint8, shape (M, N, 3)
+        A measuring picture.
+
+    Returns
+    -------
+    Glance
+        Enough to learn the card's lights.
+    """
+    return Glance(block_means(picture), block_contrast(root_picture(picture) @ ROOT_WEIGHTS))
+
+
+@dataclass(frozen=True, slots=True)
+class _Look:
+    """One frame compared with its references and searched."""
+
+    candidate: Candidate
+    unrest: float
+
+
+class Scene:
+    """A fixed view, learnt from frames of one size and one camera.
+
+    Parameters
+    ----------
+    pictures : callable
+        Gives the measuring picture of a frame, by its place in `glances`; all of one shape.
+    glances : sequence of Glance
+        One for each frame.
+    seconds : ndarray of float64, shape (N,)
+        Time of each frame.
+    natural_dark : ndarray of float32, shape (N,)
+        Chance that the scene was dark but for flash.
+    flashes : int or None
+        How many flashes the rig has.
+    """
+
+    def __init__(
+        self,
+        pictures: Callable[[int], Rgb],
+        glances: Sequence[Glance],
+        *,
+        seconds: Plane,
+        natural_dark: Plane,
+        flashes: int | None = None,
+    ) -> None:
+        self._pictures = pictures
+        self._glances = glances
+        self._seconds = seconds
+        self._natural_dark = natural_dark
+        self._flashes = flashes
+        self._means = np.stack([each.means for each in glances])
+        self._level = self._means.mean(axis=1)
+        self._lights = learn_lights(self._means, natural_dark, flashes=flashes)
+        self._oddness = typical_oddness(self._means)
+        self._root = lru_cache(maxsize=_ROOTS_KEPT)(lambda index: root_picture(pictures(index)))
+        lit = self._level > 0.4 * self._lights.level
+        self._clear = learn_clear_view([each.contrast for each in glances], list(lit))
+        self._find_views()
+        self._learn()
+
+    def _find_views(self) -> None:
+        """Group the frames by where the camera looks."""
+        usable = self._level > max(BLACK, 0.1 * self._lights.level)
+        self._views = np.zeros(len(self._glances), np.int64)
+        self._shifts: list[tuple[float, float]] = [(0.0, 0.0)] * len(self._glances)
+        if np.count_nonzero(usable) < 2 * _SAMPLE // 10:
+            return
+        calmest = np.where(usable, self._oddness + np.abs(np.log(self._level / self._lights.level)), np.inf)
+        reference = self._root(int(np.argmin(calmest))) @ ROOT_WEIGHTS
+        found = [
+            view_shift(reference, self._root(index) @ ROOT_WEIGHTS) if usable[index] else None
+            for index in range(len(self._glances))
+        ]
+        views, centres = group_views(found)
+        home = centres[views[0]]
+        self._views = np.array(views)
+        self._shifts = [(centres[view][0] - home[0], centres[view][1] - home[1]) for view in views]
+
+    def _learn(self) -> None:
+        """Learn the usual wobble and the card's own threshold from a sample of frames."""
+        shown = np.flatnonzero(self._level > max(BLACK, _SHOWN * self._lights.level))
+        step = max(1, len(shown) // _SAMPLE)
+        sample = [int(index) for index in shown[::step]]
+        changes = [(index, found) for index in sample if (found := self._compare(index)) is not None]
+        self._wobble = learn_wobble([found.change for _, found in changes]) if changes else None
+        strengths: list[float] = []
+        if self._wobble is not None:
+            looks = [self._search(index, found, self._wobble) for index, found in changes]
+            strengths = [look.candidate.strength for look in looks]
+        self._even = even_strength(strengths)
+
+    def _compare(self, index: int) -> Comparison | None:
+        """Compare a frame with others of like light; None where there are none."""
+        chosen = choose_references(index, self._means, self._seconds, self._views, self._oddness)
+        if not chosen:
+            return None
+        references = [(self._root(other), self._means[other]) for other in chosen]
+        found = compare(self._root(index), self._means[index], references, sway_follower())
+        return Comparison(without_flakes(found.change)[0], found.expected)
+
+    def _search(self, index: int, found: Comparison, wobble: Wobble) -> _Look:
+        """Look for the likeliest subject in a compared frame."""
+        peak, fine, unrest = evidence(found.change, wobble)
+        own = detail(self._root(index) @ ROOT_WEIGHTS)
+        return _Look(likeliest(peak, fine, own, detail(found.expected)), unrest)
+
+    def measure(self, index: int) -> Measurement:
+        """Measure one frame.
+
+        Parameters
+        ----------
+        index : int
+            Its place in the glances the scene was learnt from.
+
+        Returns
+        -------
+        Measurement
+            May be called from several threads.
+        """
+        seen = self._glances[index]
+        light = frame_light(self._lights, seen.means, float(self._natural_dark[index]), flashes=self._flashes)
+        haze, sharpness = (None, None)
+        if self._clear is not None:
+            haze, sharpness = haze_and_sharpness(self._clear, seen.contrast, seen.means)
+        look, compared = _Look(Candidate(None, 0.0), 0.0), False
+        if self._wobble is not None and (found := self._compare(index)) is not None:
+            look, compared = self._search(index, found, self._wobble), True
+        region = look.candidate.region
+        presence = chance(look.candidate.strength, self._even)
+        subject = None
+        if region is not None:
+            subject = Subject(region.box, round(presence, 4), region.cut_by)
+        rows, cols = self._root(index).shape[:2]
+        shift = self._shifts[index]
+        return Measurement(
+            light=light,
+            subject=subject,
+            presence=round(presence, 4),
+            blind=round(self._blind(light, haze, look.unrest, compared=compared), 4),
+            subject_sharpness=self._subject_sharpness(index, region),
+            scene_sharpness=sharpness,
+            clipped=self._clipped(index, region),
+            haze=haze,
+            shift_row=round(shift[0] / rows, 5),
+            shift_col=round(shift[1] / cols, 5),
+        )
+
+    def _blind(self, light: Light, haze: float | None, unrest: float, *, compared: bool) -> float:
+        """Say how likely a subject would have gone unseen."""
+        share = light.level / self._lights.level
+        dark = (
+            float(np.clip((2.0 * _SHOWN - share) / _SHOWN, 0.0, 1.0))
+            if self._lights.healthy is not None
+            else 0.0
+        )
+        if light.level < BLACK:
+            dark = 1.0
+        fog = float(np.clip(((haze or 0.0) - 0.6) / 0.3, 0.0, 1.0))
+        restless = float(np.clip((unrest - 2.0) / 3.0, 0.0, 1.0))
+        return max(dark, fog, restless, 0.0 if compared else 1.0)
+
+    def _subject_sharpness(self, index: int, region: Region | None) -> float | None:
+        """Compare fine with middle detail on the subject; None where it is too small to tell."""
+        if region is None or region.area < 4e-4:
+            return None
+        lightness = self._root(index) @ ROOT_WEIGHTS
+        first, second, third = (cv2.GaussianBlur(lightness, (0, 0), sigma) for sigma in (0.7, 1.8, 5.0))
+        fine = float(np.sqrt(np.mean((first - second)[region.mask] ** 2)))
+        middle = float(np.sqrt(np.mean((second - third)[region.mask] ** 2)))
+        return round(min(2.0, fine / middle), 4) if middle > 1e-3 else None
+
+    def _clipped(self, index: int, region: Region | None) -> float:
+        """Measure how much of the subject is burnt out, or of the frame where there is none."""
+        burnt: Mask = self._pictures(index).min(axis=2) >= _BURNT_CODE
+        chosen = burnt[region.mask] if region is not None else burnt
+        return round(float(chosen.mean()), 4)

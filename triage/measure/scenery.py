@@ -1,0 +1,246 @@
+"""Expected pictures: what a frame would show with nobody in it, predicted from other frames of the same view.
+
+Every pixel of a frame is compared with several other frames, relit to the frame's own light and aligned to its
+sway. What most of them explain is scenery; a subject is explained by hardly any, since it stood elsewhere, or
+nowhere, in the others.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from triage.measure.blocks import GRID, smooth_log_gain
+from triage.measure.tone import linear
+from triage.records.arrays import Numbers, Plane, Rgb
+
+COMPARED = 8
+"""How many other frames each frame is compared with."""
+
+APART_S = 90.0
+"""Frames closer in time than this may show the same visitor, so they are compared only for want of others."""
+
+_REACH_PX = 5.0
+"""The farthest that sway is followed, in pixels of the measuring picture."""
+
+_CANDIDATES = 160
+"""At most this many frames, nearest in time, are considered for comparison."""
+
+_MISMATCH = 1.0
+"""Penalty, in log light, for a frame from the same visit; larger than any real difference of light."""
+
+ROOT_WEIGHTS = np.array([0.3, 0.5, 0.2], np.float32)
+"""Weights of the three square-rooted channels in lightness: green carries most, none is ignored."""
+
+
+def root_picture(picture: Rgb) -> Plane:
+    """Take the square root of linear light, lightly smoothed.
+
+    The square root makes photon noise equally large in shadows and lights (variance-stabilising transform).
+
+    Parameters
+    ----------
+    picture : ndarray of uint8, shape (M, N, 3)
+        A measuring picture.
+
+    Returns
+    -------
+    ndarray of float32, shape (M, N, 3)
+        0 to 1.
+
+    References
+    ----------
+    Anscombe 1948, Biometrika 35:246-254, doi 10.1093/biomet/35.3-4.246.
+    """
+    return np.asarray(cv2.GaussianBlur(np.sqrt(linear(picture)), (0, 0), 0.8), np.float32)
+
+
+def choose_references(
+    index: int,
+    means: Plane,
+    seconds: Plane,
+    views: Numbers,
+    oddness: Plane,
+) -> list[int]:
+    """Choose the frames that a frame is compared with.
+
+    Parameters
+    ----------
+    index : int
+        The frame.
+    means : ndarray of float32, shape (N, P)
+        Block means of all frames of the same size.
+    seconds : ndarray of float64, shape (N,)
+        Time of each frame.
+    views : ndarray of int, shape (N,)
+        Frames with the same number look the same way.
+    oddness : ndarray of float32, shape (N,)
+        0 for frames that look like most others, towards 1 for those likely to hold a subject.
+
+    Returns
+    -------
+    list of int
+        At most `COMPARED` frames: of like light, seldom of the same visit, spread over the night.
+    """
+    gap = np.abs(seconds - seconds[index])
+    near = np.argsort(gap, kind="stable")[: _CANDIDATES + 1]
+    near = near[near != index]
+    if len(near) == 0:
+        return []
+    ratio = np.log((means[index] + 5e-4) / (means[near] + 5e-4))
+    level = np.median(ratio, axis=1)
+    shape = np.median(np.abs(ratio - level[:, None]), axis=1)
+    cost = shape + 0.15 * np.abs(level) + 0.02 * np.minimum(1.0, gap[near] / 7200.0) + 0.3 * oddness[near]
+    cost += _MISMATCH * (gap[near] < APART_S) + 4.0 * _MISMATCH * (views[near] != views[index])
+    ranked = near[np.argsort(cost, kind="stable")]
+    chosen: list[int] = []
+    for apart in (APART_S, APART_S / 3, 0.0):
+        for candidate in ranked:
+            if len(chosen) >= COMPARED:
+                return chosen
+            spaced = all(abs(seconds[candidate] - seconds[other]) >= apart for other in chosen)
+            if candidate not in chosen and spaced:
+                chosen.append(int(candidate))
+    return chosen
+
+
+def _relit(reference: Plane, means: Plane, reference_means: Plane) -> Plane:
+    """Bring a reference to the frame's light."""
+    gain = np.exp(0.5 * smooth_log_gain(means, reference_means)).reshape(GRID)
+    rows, cols = reference.shape[:2]
+    full = cv2.resize(gain, (cols, rows), interpolation=cv2.INTER_CUBIC)
+    return reference * np.asarray(full, np.float32)[..., None]
+
+
+def _coded(root: Plane, scale: float) -> Rgb:
+    """Code lightness to eight bits for the optical flow."""
+    lightness = (root @ ROOT_WEIGHTS) * (255.0 * scale)
+    return np.asarray(np.clip(lightness, 0, 255), np.uint8)
+
+
+def _followed(frame: Plane, expected: Plane, flow: cv2.DISOpticalFlow) -> Plane:
+    """Move the expected picture along the sway seen between it and the frame, within `_REACH_PX`."""
+    scale = 0.9 / max(0.1, float(np.percentile(frame[::4, ::4], 99)))
+    field = flow.calc(_coded(frame, scale), _coded(expected, scale), None)  # type: ignore[call-overload]
+    length = np.sqrt((field**2).sum(axis=2))
+    field = field * np.minimum(1.0, _REACH_PX / np.maximum(length, 1e-3))[..., None]
+    rows, cols = frame.shape[:2]
+    row, col = np.mgrid[0:rows, 0:cols].astype(np.float32)
+    moved = cv2.remap(
+        expected, col + field[..., 0], row + field[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
+    )
+    return np.asarray(moved, np.float32)
+
+
+def sway_follower() -> cv2.DISOpticalFlow:
+    """Make the optical flow that follows sway.
+
+    Returns
+    -------
+    cv2.DISOpticalFlow
+        Dense inverse search, the fastest setting.
+
+    References
+    ----------
+    Kroeger, Timofte, Dai & Van Gool 2016, ECCV, doi 10.1007/978-3-319-46493-0_29.
+    """
+    return cv2.DISOpticalFlow.create(cv2.DISOPTICAL_FLOW_PRESET_ULTRAFAST)
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """A frame against its references.
+
+    Attributes
+    ----------
+    change : ndarray of float32, shape (M, N, 3)
+        Differences of lightness, red-green and blue-green in square-root units: frame less second-best match.
+    expected : ndarray of float32, shape (M, N)
+        Lightness of the scenery in the frame's own light: the mean of the references.
+    """
+
+    change: Plane
+    expected: Plane
+
+
+class _TwoBest:
+    """The two smallest changes at each pixel, kept while references come by."""
+
+    def __init__(self) -> None:
+        self._kept: list[tuple[Plane, Plane]] = []
+
+    def offer(self, change: Plane) -> None:
+        """Take one more reference's change into account."""
+        size = np.abs(change[..., 0]) + 0.5 * np.abs(change[..., 1]) + 0.5 * np.abs(change[..., 2])
+        for place, (kept, kept_size) in enumerate(self._kept):
+            better = size < kept_size
+            pick = better[..., None]
+            self._kept[place] = (np.where(pick, change, kept), np.where(better, size, kept_size))
+            change, size = np.where(pick, kept, change), np.where(better, kept_size, size)
+        if len(self._kept) < 2:
+            self._kept.append((change, np.asarray(size, np.float32)))
+
+    def second(self) -> Plane:
+        """Give the second-best change; the best where only one reference came by."""
+        return self._kept[-1][0]
+
+
+def compare(
+    frame: Plane,
+    means: Plane,
+    references: Sequence[tuple[Plane, Plane]],
+    flow: cv2.DISOpticalFlow,
+) -> Comparison:
+    """Compare a frame with its references and keep, at each pixel, the second-best match.
+
+    The best match alone would let one reference with a subject in the same place explain it away; the second
+    best still forgives leaves that only some references show in the same place.
+
+    Parameters
+    ----------
+    frame : ndarray of float32, shape (M, N, 3)
+        `root_picture` of the frame.
+    means : ndarray of float32, shape (P,)
+        Its block means.
+    references : sequence of (root picture, block means)
+        At least one.
+    flow : cv2.DISOpticalFlow
+        From `sway_follower`.
+
+    Returns
+    -------
+    Comparison
+        What the scenery does not explain, and the scenery.
+    """
+    matches = _TwoBest()
+    expected = np.zeros(frame.shape[:2], np.float32)
+    for picture, picture_means in references:
+        scenery = _followed(frame, _relit(picture, means, picture_means), flow)
+        apart = frame - scenery
+        green = apart[..., 1]
+        matches.offer(np.stack([apart @ ROOT_WEIGHTS, apart[..., 0] - green, apart[..., 2] - green], axis=2))
+        expected += scenery @ ROOT_WEIGHTS
+    return Comparison(matches.second(), np.asarray(expected / len(references), np.float32))
+
+
+def typical_oddness(means: Plane) -> Plane:
+    """Guess from coarse light alone which frames differ from the rest, for choosing references.
+
+    Parameters
+    ----------
+    means : ndarray of float32, shape (N, P)
+        Block means.
+
+    Returns
+    -------
+    ndarray of float32, shape (N,)
+        Rank of each frame's largest local departure from the card's median shape, 0 to 1.
+    """
+    shape = np.log(means + 5e-4)
+    shape -= np.median(shape, axis=1, keepdims=True)
+    apart = np.abs(shape - np.median(shape, axis=0))
+    spread = np.median(apart, axis=1, keepdims=True) + 0.02
+    local = np.percentile(apart / spread, 98, axis=1)
+    rank = np.argsort(np.argsort(local, kind="stable"), kind="stable")
+    return np.asarray(rank / max(1, len(means) - 1), np.float32)

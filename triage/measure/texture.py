@@ -1,0 +1,51 @@
+"""Whether a changed place still shows the scene's own texture: then only the light changed there."""
+
+import cv2
+import numpy as np
+
+from triage.records.arrays import Mask, Plane
+
+_LEAST_DETAIL = 2e-3
+"""Detail (root mean square, square-root units) that a place must have to be recognised."""
+
+
+def detail(lightness: Plane) -> Plane:
+    """Keep only detail of two to six pixels.
+
+    Parameters
+    ----------
+    lightness : ndarray of float32, shape (M, N)
+        Square-root lightness.
+
+    Returns
+    -------
+    ndarray of float32, shape (M, N)
+        Difference of two Gaussians (sigma 0.8 and 2.5 pixels).
+    """
+    return np.asarray(
+        cv2.GaussianBlur(lightness, (0, 0), 0.8) - cv2.GaussianBlur(lightness, (0, 0), 2.5), np.float32
+    )
+
+
+def texture_kept(frame_detail: Plane, expected_detail: Plane, mask: Mask) -> float | None:
+    """Correlate a place's detail with that of the scenery.
+
+    Parameters
+    ----------
+    frame_detail, expected_detail : ndarray of float32, shape (M, N)
+        From `detail`.
+    mask : ndarray of bool, shape (M, N)
+        The place.
+
+    Returns
+    -------
+    float or None
+        -1 to 1; towards 1 the same texture is still there under another light. None where the scenery has too
+        little detail there, or the place is too small, to tell.
+    """
+    expected = expected_detail[mask]
+    if expected.size < 40 or float(np.sqrt(np.mean(expected**2))) < _LEAST_DETAIL:
+        return None
+    shown = frame_detail[mask]
+    both = float(np.sqrt(np.sum(shown**2) * np.sum(expected**2)))
+    return float(np.sum(shown * expected)) / both if both > 0 else None
