@@ -106,7 +106,7 @@ def version_of(python):
 def missing_packages(python, for_tests):
     """List the Debian packages that are missing, found by trying to use what they hold."""
     missing = []
-    if not runs([python, "-c", "import ensurepip, venv"]) and not venv_python(venv_folder()).exists():
+    if not has_pip(venv_folder()) and not runs([python, "-c", "import ensurepip, venv"]):
         missing.append(f"python{dotted(version_of(python))}-venv")
     missing += [package for library, package in LIBRARIES.items() if not loads(library)]
     if not has_font():
@@ -224,7 +224,7 @@ def prepare_venv(python, for_tests):
     inside = str(venv_python(folder))
     stamp = folder / "card-triage.stamp"
     project = hashlib.sha256((ROOT / "pyproject.toml").read_bytes()).hexdigest() + " " + str(ROOT)
-    if not runs([inside, "-c", ""]):
+    if not has_pip(folder):
         make_venv(python, folder)
     have = stamp.read_text().split("\n") if stamp.exists() else []
     if have[:1] == [project] and ("tests" in have or not for_tests):
@@ -238,6 +238,11 @@ def prepare_venv(python, for_tests):
             leave("The Python packages could not be installed. Is there a network?")
     stamp.write_text(project + "\n" + ("tests" if for_tests else "use") + "\n")
     return inside
+
+
+def has_pip(folder):
+    """Tell whether a virtual environment is whole: a half-made one has a Python, but no pip."""
+    return runs([str(venv_python(folder)), "-c", "import pip"])
 
 
 def make_venv(python, folder):
