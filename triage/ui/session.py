@@ -180,21 +180,37 @@ class Session:
 
     def shown_events(self) -> tuple[Event, ...]:
         """Return the events the filter lets through."""
-        if self.shown is None:
-            return self.events
-        return tuple(event for event in self.events if any(map(self._matches, event.frames)))
+        return tuple(event for event in self.events if self._passes(event, self.shown))
 
-    def _matches(self, index: int) -> bool:
+    def count_events(self, which: Filter) -> int:
+        """Return how many events a filter would show."""
+        return sum(self._passes(event, which) for event in self.events)
+
+    def _passes(self, event: Event, which: Filter) -> bool:
+        return which is None or any(self._matches(index, which) for index in event.frames)
+
+    def _matches(self, index: int, which: Only | FindingKind) -> bool:
         said = self.judgements.get(index)
-        if isinstance(self.shown, FindingKind):
-            return said is not None and said.has(self.shown)
-        if self.shown is Only.UNDECIDED:
+        if isinstance(which, FindingKind):
+            return said is not None and said.has(which)
+        if which is Only.UNDECIDED:
             return index not in self._verdicts
-        if self.shown is Only.KEPT:
+        if which is Only.KEPT:
             return self._verdicts.get(index) is Verdict.KEEP
-        if self.shown is Only.UNSURE:
+        if which is Only.UNSURE:
             return said is not None and said.unsure
         return self._event_of[index].kind is EventKind.SUBJECT
+
+    def most_promising(self) -> int | None:
+        """Return the best frame of the event most likely to show something well, or None without one."""
+
+        def promise(event: Event) -> tuple[int, float]:
+            said = self.judgements.get(event.lead)
+            measured = said.measurement if said else None
+            return -len(said.findings) if said else -99, measured.presence if measured else 0.0
+
+        subjects = [event for event in self.events if event.kind is EventKind.SUBJECT]
+        return max(subjects, key=promise).lead if subjects else None
 
     def go(self, index: int) -> bool:
         """Go to a frame; False where there is no such frame."""

@@ -179,13 +179,21 @@ class PictureView(QWidget):
             return
         self._gaze = gaze
         self.update()
-        if self._image is not None and gaze.actual_scale * gaze.picture[0] > self._image.width() * 1.05:
+        self._ask_for_more()
+
+    def _ask_for_more(self) -> None:
+        """Ask for the full picture where the one at hand would be blown up and there is more of it."""
+        if self._image is None:
+            return
+        have, whole = self._image.width(), self._gaze.picture[0]
+        if have < whole and self._gaze.actual_scale * whole > have * 1.05:
             self.full_wanted.emit()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Fit again."""
         super().resizeEvent(event)
         self._gaze = self._gaze.sized(picture=self._gaze.picture, view=self._device_size())
+        self._ask_for_more()
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Zoom around the pointer."""

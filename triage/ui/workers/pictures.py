@@ -92,6 +92,8 @@ class Pictures(QObject):
 
     arrived = Signal(object)
     """An `Arrival`."""
+    settled = Signal()
+    """Nothing is being decoded any more."""
 
     def __init__(self, decode: Decode, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -127,6 +129,11 @@ class Pictures(QObject):
         self.drop_wishes()
         self._pool.clear()
         self._pool.waitForDone()
+
+    @property
+    def is_busy(self) -> bool:
+        """Whether something is being decoded."""
+        return bool(self._running)
 
     def cached(self, index: int, detail: Detail) -> QImage | None:
         """Return a picture if it is at hand, the larger one for the smaller too."""
@@ -181,8 +188,12 @@ class Pictures(QObject):
     def _take(self, generation: int, told: Arrival) -> None:
         wish = (told.index, told.detail)
         self._running.pop((generation, *wish), None)
-        if generation != self._generation:
-            return
+        if generation == self._generation:
+            self._answer(wish, told)
+        if not self._running:
+            self.settled.emit()
+
+    def _answer(self, wish: tuple[int, Detail], told: Arrival) -> None:
         if told.image is not None:
             self._keep(wish, told.image)
         elif not told.problem:

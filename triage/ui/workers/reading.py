@@ -4,7 +4,7 @@ import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QRunnable, Signal
+from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal, Slot
 
 from triage.errors import Stopped, TriageError
 from triage.pipeline.steps import PictureRead, Step
@@ -70,3 +70,69 @@ class Reader(QRunnable):
             return
         look = None if step.picture is None else FirstLook.of(step.picture)
         self.signals.looked.emit(self.number, PictureRead(step.frame, None, step.done, step.total), look)
+
+
+class CardReading(QObject):
+    """One card at a time: starting another one stops the one before and drops what it still tells."""
+
+    stepped = Signal(object)
+    looked = Signal(object, object)
+    failed = Signal(str)
+    ended = Signal(bool)
+    """Whether it was stopped before the end."""
+
+    def __init__(self, pipeline: Pipeline, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._pipeline = pipeline
+        self._pool = QThreadPool(self)
+        self._pool.setMaxThreadCount(1)
+        self._readers: dict[int, Reader] = {}
+        self._number = 0
+
+    @property
+    def is_running(self) -> bool:
+        """Whether a card is being read."""
+        return self._number in self._readers
+
+    def start(self, root: Path, options: Options) -> None:
+        """Read a card."""
+        self.stop()
+        self._number += 1
+        reader = Reader(self._number, self._pipeline, root, options)
+        self._readers[self._number] = reader
+        reader.signals.stepped.connect(self._step)
+        reader.signals.looked.connect(self._look)
+        reader.signals.failed.connect(self._fail)
+        reader.signals.ended.connect(self._end)
+        self._pool.start(reader)
+
+    def stop(self) -> None:
+        """Ask the reader to end; `ended` follows."""
+        for reader in self._readers.values():
+            reader.stop()
+
+    def close(self) -> None:
+        """Stop and wait for the thread."""
+        self.stop()
+        self._pool.waitForDone()
+
+    @Slot(int, object)
+    def _step(self, number: int, step: Step) -> None:
+        if number == self._number:
+            self.stepped.emit(step)
+
+    @Slot(int, object, object)
+    def _look(self, number: int, read: PictureRead, look: FirstLook | None) -> None:
+        if number == self._number:
+            self.looked.emit(read, look)
+
+    @Slot(int, str)
+    def _fail(self, number: int, words: str) -> None:
+        if number == self._number:
+            self.failed.emit(words)
+
+    @Slot(int)
+    def _end(self, number: int) -> None:
+        reader = self._readers.pop(number)
+        if number == self._number:
+            self.ended.emit(reader.is_stopped)

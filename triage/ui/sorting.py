@@ -1,0 +1,358 @@
+"""Bring the sorting page to life: the state of sorting on one side, its widgets on the other."""
+
+import hashlib
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QTimer, Signal, Slot
+from PySide6.QtGui import QImage
+
+from triage.errors import StoreError
+from triage.pipeline.steps import PictureRead, TimeLineReady
+from triage.records.decision import Verdict
+from triage.records.finding import Judgement
+from triage.records.frame import Frame
+from triage.records.result import Triage
+from triage.ui.models.event_model import EventModel
+from triage.ui.session import Filter, Only, Outcome, Session
+from triage.ui.views.filter_menu import filter_words
+from triage.ui.views.picture_view import NOTHING, Shown
+from triage.ui.views.reasons import Case
+from triage.ui.views.sorting_page import SortingPage
+from triage.ui.words import clock, sayable, subject_words
+from triage.ui.workers.images import FirstLook
+from triage.ui.workers.pictures import Arrival, Detail, Pictures
+
+REFRESH_MS = 120
+"""While a card is read, what it brings is shown in batches at most this often."""
+THUMBNAILS_AT_ONCE = 12
+NEIGHBOURS = (1, -1, 2)
+"""Frames whose pictures are decoded ahead, nearest first."""
+
+
+class Sorting(QObject):
+    """One card being sorted."""
+
+    said = Signal(str)
+    """What the last key did."""
+    trouble = Signal(str)
+    """A decision that could not be stored, in words."""
+    moved = Signal()
+    """Another frame is shown, or what is decided changed."""
+
+    def __init__(
+        self, session: Session, model: EventModel, page: SortingPage, pictures: Pictures, parent: QObject
+    ) -> None:
+        super().__init__(parent)
+        self._session = session
+        self._model = model
+        self._page = page
+        self._pictures = pictures
+        self._looks: dict[int, FirstLook] = {}
+        self._shown: int | None = None
+        self._refreshing = QTimer(self)
+        self._refreshing.setSingleShot(True)
+        self._refreshing.setInterval(REFRESH_MS)
+        self._refreshing.timeout.connect(self._refresh_batch)
+        self._thumbed: tuple[int, ...] = ()
+        self._lacking: list[int] = []
+        self._bringing = QTimer(self)
+        self._bringing.setSingleShot(True)
+        self._bringing.setInterval(0)
+        self._bringing.timeout.connect(self._bring_event_thumbnails)
+        self._model.thumbnails_wanted.connect(self._bring_thumbnails)
+        page.timeline.event_chosen.connect(self.go_to_event)
+        page.timeline.frame_chosen.connect(self.go)
+        page.events.event_chosen.connect(self.go_to_event)
+        page.picture.full_wanted.connect(self._want_full)
+        pictures.arrived.connect(self._take_picture)
+
+    @property
+    def session(self) -> Session:
+        """The state of sorting."""
+        return self._session
+
+    def begin(self, root: Path, ready: TimeLineReady) -> None:
+        """Begin with a card whose times are known; earlier decisions on it come back."""
+        self.clear()
+        self._pictures.load(root, ready.frames)
+        try:
+            self._session.load(ready.frames, ready.events)
+        except StoreError as error:
+            self.trouble.emit(str(error))
+        self._page.timeline.show_time_line(ready.frames, ready.night, ready.events)
+        self._model.refresh()
+        self._show()
+
+    def clear(self) -> None:
+        """Forget the card."""
+        self._refreshing.stop()
+        self._bringing.stop()
+        self._looks.clear()
+        self._thumbed, self._lacking = (), []
+        self._model.forget()
+        self._session.load((), ())
+        self._model.refresh()
+        self._shown = None
+        self._page.timeline.clear()
+        self._page.picture.show_frame(NOTHING, None)
+        self._page.reasons.show_case(None)
+
+    def close(self) -> None:
+        """Leave no timer running."""
+        self._refreshing.stop()
+        self._bringing.stop()
+        self._model.forget()
+
+    def card_digest(self) -> str:
+        """Return the identity of the card's contents."""
+        keys = "".join(sorted(frame.key for frame in self._session.frames))
+        return hashlib.blake2b(keys.encode(), digest_size=16).hexdigest()
+
+    def take_look(self, read: PictureRead, look: FirstLook | None) -> None:
+        """Take one frame's first look while the card is read."""
+        frame = read.frame
+        self._session.replace_frame(frame)
+        if look is not None:
+            self._looks[frame.index] = look
+            self._thumbnail_arrived(frame.index, look)
+        self._page.timeline.set_progress(read.done, read.total)
+        if frame.index == self._session.current and self._page.picture.image is None:
+            self._shown = None
+            self._show()
+
+    def take_judgement(self, judgement: Judgement) -> None:
+        """Take what is said of one frame."""
+        self._session.judge(judgement)
+        if not self._refreshing.isActive():
+            self._refreshing.start()
+
+    def finish(self, triage: Triage) -> None:
+        """Take the whole answer; the current frame stays."""
+        self._refreshing.stop()
+        self._session.settle(triage.frames, triage.judgements, triage.events)
+        self._page.timeline.show_triage(triage)
+        self._page.timeline.set_progress(0, 0)
+        self._model.refresh()
+        self._show()
+
+    def stop_progress(self) -> None:
+        """Show that no more is being read."""
+        self._page.timeline.set_progress(0, 0)
+
+    @Slot()
+    def _refresh_batch(self) -> None:
+        self._model.refresh() if self._session.shown else self._model.refresh_rows()
+        self._show_said()
+
+    @Slot(int)
+    def go(self, index: int) -> None:
+        """Go to a frame."""
+        self._session.go(index)
+        self._show()
+
+    @Slot(int)
+    def go_to_event(self, event_id: int) -> None:
+        """Go to the best frame of an event."""
+        self._session.go_to_event(event_id)
+        self._show()
+
+    def step_frame(self, by: int) -> None:
+        """Go to a frame further on or back."""
+        if not self._session.step_frame(by):
+            self.said.emit("That is the last frame." if by > 0 else "That is the first frame.")
+        self._show()
+
+    def step_event(self, by: int) -> None:
+        """Go to an event further on or back."""
+        if not self._session.step_event(by):
+            self.said.emit("That is the last event." if by > 0 else "That is the first event.")
+        self._show()
+
+    def next_undecided(self, *, back: bool = False) -> None:
+        """Go to the nearest undecided frame."""
+        before = self._session.current
+        if not self._session.next_undecided(back=back):
+            self.said.emit("Every frame shown is decided.")
+        elif before is not None and self._session.current is not None:
+            wrapped = (self._session.current < before) != back
+            if wrapped and self._session.current != before:
+                self.said.emit("Round the end, at the other side of the night.")
+        self._show()
+
+    def show_only(self, which: Filter) -> None:
+        """Show only some events."""
+        self._session.show(which)
+        self._model.refresh()
+        shown = len(self._session.shown_events())
+        words = filter_words(which)
+        self._page.filter_button.setText(words)
+        self.said.emit(f"{words}: {shown:,} of {len(self._session.events):,} events shown.")
+        self._show()
+
+    def keep_frame(self) -> None:
+        """Keep the current frame."""
+        self._do(lambda: self._session.decide_frame(Verdict.KEEP))
+
+    def reject_frame(self) -> None:
+        """Reject the current frame."""
+        self._do(lambda: self._session.decide_frame(Verdict.REJECT))
+
+    def keep_event(self) -> None:
+        """Keep the current event."""
+        self._do(lambda: self._session.decide_event(Verdict.KEEP))
+
+    def reject_event(self) -> None:
+        """Reject the current event."""
+        self._do(lambda: self._session.decide_event(Verdict.REJECT))
+
+    def keep_best(self) -> None:
+        """Keep the best frame of the current event."""
+        self._do(self._session.keep_best)
+
+    def clear_frame(self) -> None:
+        """Leave the current frame undecided."""
+        self._do(self._session.clear_frame)
+
+    def clear_event(self) -> None:
+        """Leave the current event undecided."""
+        self._do(self._session.clear_event)
+
+    def reject_nothings(self) -> None:
+        """Reject what surely holds nothing; after a question only."""
+        self._do(self._session.reject_nothings)
+
+    def undo(self) -> None:
+        """Take the last decision back."""
+        self._do(self._session.undo, undoable=False)
+
+    def redo(self) -> None:
+        """Make it again."""
+        self._do(self._session.redo)
+
+    def _do(self, act: Callable[[], Outcome], *, undoable: bool = True) -> None:
+        """Act through the store; the screen changes only after the disk has it."""
+        try:
+            outcome = act()
+        except StoreError as error:
+            self.trouble.emit(f"The decision is not stored. {error}")
+            self._show()
+            return
+        hint = " Z takes it back." if undoable and outcome.changed else ""
+        self.said.emit(f"{outcome.words}{hint}")
+        if self._session.shown is Only.UNDECIDED:
+            self._model.refresh()
+        else:
+            self._model.refresh_rows()
+        self._show()
+
+    def toggle_closer(self) -> None:
+        """Look at the subject at full size, or at the whole."""
+        self._page.picture.toggle_closer()
+
+    def _show(self) -> None:
+        """Show the current frame everywhere."""
+        index = self._session.current
+        event = self._session.event
+        self._page.timeline.set_verdicts(dict(self._session.verdicts))
+        if index is None or event is None:
+            self.moved.emit()
+            return
+        if index != self._shown:
+            self._show_picture(index)
+        self._page.timeline.set_current(event.id, index)
+        self._page.events.show_current(event.id)
+        if event.frames != self._thumbed:
+            self._thumbed = event.frames
+            self._lacking = sorted(event.frames, key=lambda near: abs(near - index), reverse=True)
+            self._bring_event_thumbnails()
+        self._shown = index
+        self._show_said()
+        self.moved.emit()
+
+    def _show_picture(self, index: int) -> None:
+        look = self._looks.get(index)
+        at_hand = self._pictures.cached(index, Detail.SCREEN)
+        image = at_hand or (look.image() if look else None)
+        frame = self._session.frames[index]
+        waiting = "" if image is not None else frame.problem or "Reading the picture…"
+        self._page.picture.show_frame(self._said_of(frame), image, waiting)
+        self._want(Detail.SCREEN)
+
+    def _show_said(self) -> None:
+        index, event = self._session.current, self._session.event
+        if index is None or event is None:
+            return
+        frame = self._session.frames[index]
+        self._page.picture.say(self._said_of(frame))
+        others = {near: said for near in event.frames if (said := self._session.judgements.get(near))}
+        verdict = self._session.verdicts.get(index)
+        self._page.reasons.show_case(Case(frame, event, self._session.judgements.get(index), others, verdict))
+
+    def _said_of(self, frame: Frame) -> Shown:
+        said = self._session.judgements.get(frame.index)
+        measured = said.measurement if said else None
+        subject = measured.subject if measured else None
+        unsure = said.unsure if said else False
+        if subject is not None and subject.confidence < 0.5 and not unsure:
+            subject = None
+        width, height = frame.capture.width, frame.capture.height
+        words = subject_words(subject, unsure=unsure) if said else "Not yet judged."
+        return Shown(
+            f"{sayable(frame.name)}, {clock(frame.time)}. {words}",
+            size=(width, height) if width and height else None,
+            subject=subject,
+            unsure=unsure,
+            verdict=self._session.verdicts.get(frame.index),
+        )
+
+    def _want(self, detail: Detail) -> None:
+        index = self._session.current
+        if index is None:
+            return
+        neighbours = [index + by for by in NEIGHBOURS]
+        edge = max(640, self._page.picture.long_edge())
+        self._pictures.want(index, detail, long_edge=edge, neighbours=neighbours)
+
+    @Slot()
+    def _want_full(self) -> None:
+        self._want(Detail.FULL)
+
+    @Slot(object)
+    def _take_picture(self, arrival: Arrival) -> None:
+        if arrival.index != self._session.current:
+            return
+        if arrival.image is None:
+            self._page.picture.show_problem(arrival.problem)
+        else:
+            self._page.picture.replace_image(arrival.image)
+
+    @Slot()
+    def _bring_event_thumbnails(self) -> None:
+        """Bring the thumbnails of the current event a few at a time, nearest first: it may hold hundreds."""
+        for _turn in range(min(len(self._lacking), THUMBNAILS_AT_ONCE)):
+            near = self._lacking.pop()
+            look = self._looks.get(near)
+            if look is not None:
+                self._page.timeline.set_thumbnail(near, look.thumbnail())
+        if self._lacking:
+            self._bringing.start()
+
+    @Slot(list)
+    def _bring_thumbnails(self, frames: list[int]) -> None:
+        for index in frames:
+            look = self._looks.get(index)
+            if look is not None:
+                self._model.set_thumbnail(index, look.thumbnail())
+
+    def _thumbnail_arrived(self, index: int, look: FirstLook) -> None:
+        event = self._session.event
+        here = event is not None and index in event.frames
+        leads = self._session.event_of(index)
+        if not here and (leads is None or leads.lead != index):
+            return
+        image: QImage = look.thumbnail()
+        if here:
+            self._page.timeline.set_thumbnail(index, image)
+        if leads is not None and leads.lead == index:
+            self._model.set_thumbnail(index, image)

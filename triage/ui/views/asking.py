@@ -1,0 +1,25 @@
+"""Questions to the person at the screen; in one place, so that a test can answer them."""
+
+from pathlib import Path
+
+from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
+
+
+class Asking:
+    """Ask with the usual dialogs."""
+
+    def folder(self, parent: QWidget, title: str) -> Path | None:
+        """Ask for a folder; None where none was chosen."""
+        chosen = QFileDialog.getExistingDirectory(parent, title)
+        return Path(chosen) if chosen else None
+
+    def agree(self, parent: QWidget, question: str, detail: str, yes: str) -> bool:
+        """Ask a question; the harmless answer is the one that Enter gives."""
+        box = QMessageBox(QMessageBox.Icon.NoIcon, "Card Triage", question, parent=parent)
+        box.setInformativeText(detail)
+        agreed = box.addButton(yes, QMessageBox.ButtonRole.AcceptRole)
+        no = box.addButton("Leave it", QMessageBox.ButtonRole.RejectRole)
+        box.setDefaultButton(no)
+        box.setEscapeButton(no)
+        box.exec()
+        return box.clickedButton() is agreed

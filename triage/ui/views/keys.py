@@ -1,0 +1,132 @@
+"""The sheet of keys: the hand's rows drawn as they lie, then every command with its help."""
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from triage.ui import theme
+from triage.ui.commands import COMMANDS, Command, Entry, Group
+from triage.ui.keymap import Keymap
+from triage.ui.views.parts import TITLE_SCALE, Button, Heading, Words
+
+HAND: tuple[tuple[str, tuple[tuple[Command, str] | None, ...]], ...] = (
+    (
+        "Event",
+        (
+            (Command.EVENT_BACK, "back"),
+            (Command.KEEP_BEST, "keep best"),
+            (Command.REJECT_EVENT, "reject all"),
+            (Command.EVENT_ON, "on"),
+            (Command.CLEAR_EVENT, "undecide"),
+        ),
+    ),
+    (
+        "Frame",
+        (
+            (Command.FRAME_BACK, "back"),
+            (Command.KEEP_FRAME, "keep"),
+            (Command.REJECT_FRAME, "reject"),
+            (Command.FRAME_ON, "on"),
+            (Command.CLEAR_FRAME, "undecide"),
+        ),
+    ),
+    (
+        "Look",
+        (
+            (Command.UNDO, "undo"),
+            None,
+            (Command.CLOSER, "full size"),
+            (Command.SHADOWS, "shadows"),
+            (Command.OUTLINE, "outline"),
+        ),
+    ),
+)
+
+
+class KeysPage(QScrollArea):
+    """The sheet as a page of its own; Esc goes back."""
+
+    left = Signal()
+
+    def __init__(self, keymap: Keymap, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWidgetResizable(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setAccessibleName("Keys")
+        self._keymap = keymap
+        self._said: list[str] = []
+        page = QWidget()
+        sides = QHBoxLayout(page)
+        column = QWidget()
+        rows = QVBoxLayout(column)
+        rows.setContentsMargins(24, 20, 24, 24)
+        rows.setSpacing(10)
+        sides.addStretch(1)
+        sides.addWidget(column, 20)
+        sides.addStretch(1)
+        head = QHBoxLayout()
+        head.addWidget(Heading("Keys", scale=TITLE_SCALE), 1)
+        back = Button("Back (Esc)")
+        back.clicked.connect(self.left)
+        head.addWidget(back, 0, Qt.AlignmentFlag.AlignTop)
+        rows.addLayout(head)
+        rows.addWidget(
+            Words(
+                "One hand at rest on the left of the keyboard sorts a whole card: each row is a "
+                "scope, each column an act, and the thumb goes on."
+            )
+        )
+        rows.addLayout(self._hand())
+        for group in Group:
+            rows.addSpacing(8)
+            rows.addWidget(Heading(group.value))
+            rows.addLayout(self._commands(group))
+        rows.addStretch(1)
+        self.setWidget(page)
+
+    @property
+    def text(self) -> str:
+        """Every command as a line of title, keys and help."""
+        return "\n".join(self._said)
+
+    def _hand(self) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setSpacing(6)
+        for row, (scope, keys) in enumerate(HAND):
+            grid.addWidget(Words(scope, quiet=True), row, 0)
+            for column, key in enumerate(keys, 1):
+                if key is not None:
+                    command, act = key
+                    grid.addWidget(self._cap(self._keymap.spoken(command), act), row, column)
+        grid.addWidget(Words("Thumb", quiet=True), len(HAND), 0)
+        space = self._cap(self._keymap.spoken(Command.NEXT_UNDECIDED), "next undecided")
+        grid.addWidget(space, len(HAND), 1, 1, 5)
+        grid.setColumnStretch(6, 1)
+        return grid
+
+    def _cap(self, key: str, act: str) -> QLabel:
+        cap = QLabel(f"{key}\n{act}")
+        cap.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        cap.setMinimumWidth(self.fontMetrics().averageCharWidth() * 13)
+        cap.setStyleSheet(
+            f"background: {theme.RAISED}; border: 1px solid {theme.OUTLINE};"
+            " border-radius: 4px; padding: 5px;"
+        )
+        return cap
+
+    def _commands(self, group: Group) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(18)
+        grid.setVerticalSpacing(3)
+        grid.setColumnStretch(2, 1)
+        for row, entry in enumerate(entry for entry in COMMANDS if entry.group is group):
+            keys = self._keys(entry)
+            for column, label in enumerate(
+                (QLabel(keys), QLabel(entry.title), Words(entry.help, quiet=True))
+            ):
+                label.setMinimumWidth(self.fontMetrics().averageCharWidth() * (20, 30, 0)[column])
+                grid.addWidget(label, row, column, Qt.AlignmentFlag.AlignTop)
+            self._said.append(f"{entry.title}: {keys}. {entry.help}")
+        return grid
+
+    def _keys(self, entry: Entry) -> str:
+        return " or ".join(key.spoken for key in self._keymap.keys(entry.command))

@@ -1,0 +1,215 @@
+"""What the tool says of a frame and why, in plain words with figures."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtGui import QBrush, QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QFrame, QGridLayout, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
+
+from triage.records.decision import Verdict
+from triage.records.event import Event
+from triage.records.finding import Judgement
+from triage.records.frame import Frame
+from triage.ui import theme
+from triage.ui.marks import MarkLabel
+from triage.ui.theme import Mark
+from triage.ui.views.parts import Heading, Words
+from triage.ui.words import (
+    UNDECIDED,
+    VERDICT_WORDS,
+    capture_words,
+    clock,
+    day,
+    files_words,
+    finding_title,
+    light_rows,
+    others_words,
+    sayable,
+    subject_words,
+    sureness,
+)
+
+FULLEST = 1.25
+"""The right end of a bar of light, in healthy outputs."""
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """All that the panel shows.
+
+    Attributes
+    ----------
+    frame : Frame
+        Which frame.
+    event : Event
+        Its event.
+    judgement : Judgement or None
+        None while it is not yet judged.
+    others : mapping of int to Judgement
+        What is said of the other frames.
+    verdict : Verdict or None
+        What is decided.
+    """
+
+    frame: Frame
+    event: Event
+    judgement: Judgement | None
+    others: Mapping[int, Judgement]
+    verdict: Verdict | None
+
+
+class LightBar(QWidget):
+    """How much light there was, against a tick at the healthy amount; hatched where it cannot be told."""
+
+    def __init__(self, share: float | None, words: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._share = share
+        self.setAccessibleName(words)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def sizeHint(self) -> QSize:
+        """Return half a line's height."""
+        return QSize(80, max(8, self.fontMetrics().height() // 2))
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Paint the bar."""
+        with QPainter(self) as painter:
+            rect = QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5)
+            painter.setPen(QPen(QColor(theme.OUTLINE), 1))
+            painter.setBrush(QColor(theme.SUNK))
+            if self._share is None:
+                painter.drawRect(rect)
+                painter.fillRect(rect, QBrush(QColor(theme.OUTLINE), Qt.BrushStyle.BDiagPattern))
+                return
+            painter.drawRect(rect)
+            full = rect.adjusted(1, 1, -1, -1)
+            full.setWidth(full.width() * min(1.0, max(0.0, self._share / FULLEST)))
+            painter.fillRect(full, QColor(theme.SKY_BLUE))
+            tick = rect.left() + rect.width() / FULLEST
+            painter.setPen(QPen(QColor(theme.INK), 1.5))
+            painter.drawLine(int(tick), 0, int(tick), self.height())
+
+
+class ReasonsPanel(QScrollArea):
+    """Show a `Case`; the same case again costs nothing."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWidgetResizable(True)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setMinimumWidth(220)
+        self.setAccessibleName("Why")
+        self._case: Case | None = None
+        self._said: list[str] = []
+
+    @property
+    def text(self) -> str:
+        """Everything it says, line by line."""
+        return "\n".join(self._said)
+
+    def show_case(self, case: Case | None) -> None:
+        """Show what is said of a frame."""
+        if case == self._case and case is not None:
+            return
+        self._case = case
+        self._said = []
+        page = QWidget()
+        rows = QVBoxLayout(page)
+        rows.setContentsMargins(14, 10, 14, 12)
+        rows.setSpacing(4)
+        if case is not None:
+            self._fill(rows, case)
+        rows.addStretch(1)
+        self.setWidget(page)
+        self.setAccessibleDescription(self.text)
+
+    def _fill(self, rows: QVBoxLayout, case: Case) -> None:
+        self._head(rows, case)
+        if case.judgement is None:
+            reason = case.frame.problem
+            words = f"File damaged: {reason}" if reason else "Not yet judged; the card is still being read."
+            self._say(rows, words)
+        else:
+            self._findings(rows, case.judgement)
+            self._light(rows, case.judgement)
+        self._section(rows, "The rest of the event")
+        self._say(rows, others_words(case.event, case.others, case.frame.index))
+        self._capture(rows, case.frame)
+
+    def _head(self, rows: QVBoxLayout, case: Case) -> None:
+        name = sayable(case.frame.name)
+        rows.addWidget(Heading(name))
+        self._said.append(name)
+        at = case.event.frames.index(case.frame.index) + 1 if case.frame.index in case.event.frames else 0
+        moment = f"{day(case.frame.time)}, {clock(case.frame.time)}"
+        if not case.frame.time_is_camera:
+            moment += " (time of the file; the camera wrote none)"
+        self._say(rows, moment, quiet=True)
+        best = ", its best" if case.frame.index == case.event.lead and len(case.event.frames) > 1 else ""
+        self._say(rows, f"Frame {at} of {len(case.event.frames)} in event {case.event.id}{best}", quiet=True)
+        decided = VERDICT_WORDS[case.verdict] if case.verdict else UNDECIDED
+        mark = theme.VERDICT_MARKS[case.verdict] if case.verdict else None
+        self._marked(rows, decided.capitalize(), mark)
+
+    def _findings(self, rows: QVBoxLayout, said: Judgement) -> None:
+        subject = said.measurement.subject if said.measurement else None
+        doubtful = subject is not None and not said.unsure and subject.confidence < 0.5
+        self._section(rows, "Subject")
+        if said.unsure:
+            mark: Mark | None = theme.UNSURE_MARK
+        else:
+            mark = None if subject is None or doubtful else theme.SUBJECT_MARK
+        self._marked(rows, subject_words(None if doubtful else subject, unsure=said.unsure), mark)
+        self._section(
+            rows, "What speaks against it" if said.findings else "Nothing speaks against this frame"
+        )
+        for finding in said.findings:
+            title = f"{finding_title(finding.kind)} ({sureness(finding.confidence)})"
+            self._marked(rows, title, theme.FINDING_MARKS[finding.kind])
+            self._say(rows, finding.why, quiet=True)
+
+    def _light(self, rows: QVBoxLayout, said: Judgement) -> None:
+        light = light_rows(said)
+        if not light:
+            return
+        self._section(rows, "Light")
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(10)
+        grid.setVerticalSpacing(3)
+        grid.setColumnStretch(2, 1)
+        for row, (name, words, share) in enumerate(light):
+            grid.addWidget(Words(name), row, 0)
+            grid.addWidget(Words(words, quiet=True), row, 1)
+            grid.addWidget(LightBar(share, f"{name}: {words}"), row, 2)
+            self._said.append(f"{name}: {words}")
+        rows.addLayout(grid)
+
+    def _capture(self, rows: QVBoxLayout, frame: Frame) -> None:
+        self._section(rows, "The camera wrote")
+        self._say(rows, capture_words(frame.capture) or "Nothing about the exposure.")
+        self._say(rows, files_words(frame), quiet=True)
+
+    def _section(self, rows: QVBoxLayout, title: str) -> None:
+        rows.addSpacing(self.fontMetrics().height() // 2)
+        label = Words(title)
+        label.setStyleSheet(f"color: {theme.ACCENT};")
+        rows.addWidget(label)
+        self._said.append(title)
+
+    def _say(self, rows: QVBoxLayout, text: str, *, quiet: bool = False) -> None:
+        rows.addWidget(Words(text, quiet=quiet))
+        self._said.append(text)
+
+    def _marked(self, rows: QVBoxLayout, text: str, mark: Mark | None) -> None:
+        if mark is None:
+            self._say(rows, text)
+            return
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(8)
+        grid.setColumnStretch(1, 1)
+        grid.addWidget(MarkLabel(mark), 0, 0, Qt.AlignmentFlag.AlignTop)
+        grid.addWidget(Words(text), 0, 1)
+        rows.addLayout(grid)
+        self._said.append(text)

@@ -1,0 +1,75 @@
+"""One line at the bottom: work going on, how far sorting is, and what the last key did."""
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QSizePolicy, QWidget
+
+from triage.ui import theme
+from triage.ui.session import Tally
+from triage.ui.views.parts import Button
+
+
+class StatusLine(QWidget):
+    """The line; `stop_wanted` when its button is pressed."""
+
+    stop_wanted = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName("Status")
+        line = QHBoxLayout(self)
+        line.setContentsMargins(12, 4, 12, 4)
+        line.setSpacing(14)
+        self._work = QLabel()
+        self._bar = QProgressBar()
+        self._bar.setTextVisible(False)
+        self._bar.setFixedWidth(120)
+        self._stop = Button("Stop")
+        self._stop.clicked.connect(self.stop_wanted)
+        self._tally = QLabel()
+        self._last = QLabel()
+        self._last.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._last.setStyleSheet(f"color: {theme.QUIET};")
+        for widget in (self._work, self._bar, self._stop, self._tally):
+            line.addWidget(widget)
+        line.addWidget(self._last, 1)
+        self.end_work()
+
+    @property
+    def text(self) -> str:
+        """Everything it says."""
+        parts = (self._work, self._tally, self._last)
+        return " | ".join(part.text() for part in parts if part.text())
+
+    @property
+    def is_working(self) -> bool:
+        """Whether it shows work going on."""
+        return self._bar.isVisibleTo(self)
+
+    def show_work(self, words: str, done: int, total: int) -> None:
+        """Show work going on; a `total` of 0 where its end is not known."""
+        self._work.setText(words)
+        self._bar.setMaximum(total)
+        self._bar.setValue(done)
+        for widget in (self._work, self._bar, self._stop):
+            widget.show()
+        self._bar.setAccessibleName(words)
+
+    def end_work(self) -> None:
+        """Show no work."""
+        self._work.clear()
+        for widget in (self._work, self._bar, self._stop):
+            widget.hide()
+
+    def show_tally(self, tally: Tally | None) -> None:
+        """Show how far sorting is."""
+        if tally is None:
+            self._tally.clear()
+            return
+        self._tally.setText(
+            f"{tally.undecided:,} undecided, {tally.kept:,} kept, {tally.rejected:,} rejected"
+        )
+
+    def say(self, words: str) -> None:
+        """Say what the last key did."""
+        self._last.setText(words)
+        self._last.setToolTip(words)
