@@ -9,8 +9,8 @@ from triage.ui.timeline.axis import TimeAxis
 from triage.ui.timeline.clusters import Cluster, cluster
 from triage.ui.timeline.fan import fan
 
-FULL_HEIGHT_FRAMES = 64
-"""An event of so many frames, or more, reaches to the top; heights go with the logarithm below it."""
+FULL_HEIGHT_FRAMES = 128
+"""A mark of so many frames, or more, reaches to the top; heights go with the logarithm below it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +42,8 @@ class EventMark:
 
     @property
     def height(self) -> float:
-        """How tall, from 0 to 1: the longest of its events."""
-        return frames_height(max(len(event.frames) for event in self.events))
+        """How tall, from 0 to 1: all frames of its events."""
+        return frames_height(sum(len(event.frames) for event in self.events))
 
     def holds(self, event_id: int | None) -> bool:
         """Whether it stands for an event."""
@@ -52,7 +52,7 @@ class EventMark:
 
 def frames_height(frames: int) -> float:
     """Return the height of a mark for so many frames: above 0, never falling, 1 at `FULL_HEIGHT_FRAMES`."""
-    return min(1.0, 0.22 + 0.78 * log2(max(1, frames)) / log2(FULL_HEIGHT_FRAMES))
+    return min(1.0, 0.3 + 0.7 * log2(max(1, frames)) / log2(FULL_HEIGHT_FRAMES))
 
 
 def event_marks(

@@ -21,7 +21,8 @@ from triage.ui import theme
 from triage.ui.timeline.axis import to_seconds
 from triage.ui.timeline.canvas import NOTCH, Canvas
 from triage.ui.timeline.look import draw_text, pen
-from triage.ui.timeline.scale_layer import ScaleBands, ScaleLayer, ScaleState
+from triage.ui.timeline.scale_bands import ScaleBands, ScaleState
+from triage.ui.timeline.scale_layer import ScaleLayer
 from triage.ui.timeline.scale_layout import ScaleLayout, scale_layout
 from triage.ui.timeline.scene import Scene
 from triage.ui.timeline.tips import event_words, frame_words
@@ -105,10 +106,6 @@ class EventScale(Canvas):
         if x != self._event_x:
             self._event_x = x
             self.update()
-
-    def stale(self) -> None:
-        """Have both layers painted anew."""
-        super().stale()
 
     def layout_now(self) -> ScaleLayout | None:
         """Return where the frames stand; None without an event."""
@@ -200,7 +197,8 @@ class EventScale(Canvas):
         self._show_frame()
 
     def _bands(self) -> ScaleBands:
-        return ScaleBands.of(self.look, self.width(), self.height())
+        frames = len(self._event.frames) if self._event else 1
+        return ScaleBands.of(self.look, self.width(), self.height(), frames)
 
     def _position(self) -> int | None:
         if self._event is None or self._frame not in self._event.frames:
@@ -250,9 +248,9 @@ class EventScale(Canvas):
     def _fill_pixmaps(self, bands: ScaleBands) -> None:
         """Have ready, in the right size, the thumbnails that are in view; only those, and each once."""
         ratio = self.devicePixelRatioF()
-        if self._pixmaps_for != (bands.thumb_h, ratio):
+        if self._pixmaps_for != (bands.thumb_w, ratio):
             self._pixmaps.clear()
-            self._pixmaps_for = (bands.thumb_h, ratio)
+            self._pixmaps_for = (bands.thumb_w, ratio)
         state = self._state()
         if state is None:
             return
@@ -298,8 +296,7 @@ class EventScale(Canvas):
         if layer is None:
             return
         self._paint_funnel(painter)
-        if position is not None:
-            layer.paint_current(position)
+        layer.paint_live(position)
 
     def _paint_funnel(self, painter: QPainter) -> None:
         """Open up from the event's moment in the night to the width of its frames."""

@@ -155,7 +155,7 @@ class LanesLayer:
     def _paint_fault(self, stretch: Stretch) -> None:
         box = stretch.box.adjusted(0.5, 0.5, -0.5, -0.5)
         doubtful = stretch.fault.confidence < DOUBTFUL
-        strength = 0.4 if doubtful else 0.85
+        strength = 0.32 if doubtful else 0.6
         hatch(self._painter, box, pen(theme.colour(theme.VERMILLION, strength), 1.2), 6, rising=False)
         self._painter.setBrush(Qt.BrushStyle.NoBrush)
         style = Qt.PenStyle.DashLine if doubtful else Qt.PenStyle.SolidLine

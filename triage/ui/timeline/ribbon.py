@@ -223,7 +223,7 @@ class NightRibbon(TimeCanvas):
         head = mark_head(mark, bands, self.look.radius)
         painter.setPen(pen(theme.ACCENT, 2))
         painter.drawLine(QLineF(head.x(), head.y() + self.look.radius + 3.5, head.x(), self.height()))
-        painter.drawLine(QLineF(head.x(), bands.moon.top(), head.x(), head.y() - self.look.radius - 3.5))
+        painter.drawLine(QLineF(head.x(), bands.names.top(), head.x(), head.y() - self.look.radius - 3.5))
         text = str(self._current)
         width = self.look.width(text)
         right = head.x() + self.look.radius + 8
@@ -236,7 +236,7 @@ class NightRibbon(TimeCanvas):
         done, total = self._progress
         if total <= 0 or done >= total:
             return
-        edge = QRectF(self.axis.left, self.height() - PROGRESS_PX, self.axis.width, PROGRESS_PX - 1)
+        edge = QRectF(self.axis.left, self.height() - PROGRESS_PX - 2, self.axis.width, PROGRESS_PX - 1)
         painter.fillRect(edge, theme.colour(theme.RULE))
         edge.setWidth(edge.width() * min(max(done / total, 0.0), 1.0))
         painter.fillRect(edge, theme.colour(theme.ACCENT))

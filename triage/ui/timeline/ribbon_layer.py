@@ -21,8 +21,7 @@ from triage.ui.timeline.words import count_words, short_days_words
 SUN_HEIGHT = {"day": 1.0, "civil": 0.78, "nautical": 0.56, "astronomical": 0.34, "night": 0.0}
 """How high each kind of sky stands on the ribbon, so that the steps are seen without their tones."""
 PROGRESS_PX = 3.0
-ARC_UNIT = 16
-"""Qt counts arcs in sixteenths of a degree."""
+UNKNOWN_SUN_TEXT = "Sun unknown: give a place"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +30,10 @@ class Bands:
 
     Attributes
     ----------
+    names : QRectF
+        Where the kinds of sky are named.
     moon : QRectF
-        The moon's row.
+        The moon's row, over the top of the field.
     field : QRectF
         Where the sky and the events stand; its bottom is their ground.
     feet : float
@@ -43,6 +44,7 @@ class Bands:
         All of it.
     """
 
+    names: QRectF
     moon: QRectF
     field: QRectF
     feet: float
@@ -53,11 +55,12 @@ class Bands:
     def of(cls, look: Look, axis: TimeAxis) -> "Bands":
         """Lay the rows out for a font."""
         line = look.line
-        moon = QRectF(axis.left, look.pad, axis.width, round(line * 0.85))
-        field = QRectF(axis.left, moon.bottom(), axis.width, round(line * 4.3))
+        names = QRectF(axis.left, look.pad, axis.width, line)
+        field = QRectF(axis.left, names.bottom(), axis.width, round(line * 4.6))
+        moon = QRectF(axis.left, field.top(), axis.width, round(line * 0.6))
         feet = field.bottom() + round(line * 0.48)
         labels = feet + round(line * 0.4) + look.metrics.ascent()
-        return cls(moon, field, feet, labels, labels + look.metrics.descent() + 3 + PROGRESS_PX)
+        return cls(names, moon, field, feet, labels, labels + look.metrics.descent() + 4 + PROGRESS_PX)
 
 
 class RibbonLayer:
@@ -71,7 +74,7 @@ class RibbonLayer:
 
     def paint(self, scene: Scene, marks: Sequence[EventMark], verdicts: Mapping[int, Verdict]) -> None:
         """Paint everything, from the back to the front."""
-        whole = self._bands.moon.united(self._bands.field)
+        whole = self._bands.names.united(self._bands.field)
         self._painter.fillRect(whole, sky_tone("night"))
         self._painter.save()
         self._painter.setClipRect(whole)
@@ -87,12 +90,13 @@ class RibbonLayer:
     def _x(self, seconds: float) -> float:
         return min(max(self._axis.x_of(seconds), self._axis.left - 2), self._axis.right + 2)
 
+    def _names_base(self) -> float:
+        return self._bands.names.bottom() - self._look.metrics.descent()
+
     def _paint_sky(self, night: Night) -> None:
         if night.sky is None:
-            at = QPointF(
-                self._axis.left + self._look.pad, self._bands.moon.bottom() - self._look.metrics.descent()
-            )
-            draw_text(self._painter, at, "Sun unknown: give a place", theme.QUIET)
+            at = QPointF(self._axis.left + self._look.pad, self._names_base())
+            draw_text(self._painter, at, UNKNOWN_SUN_TEXT, theme.QUIET)
             return
         for span in night.sky.spans:
             self._paint_sky_span(span)
@@ -111,17 +115,15 @@ class RibbonLayer:
             self._painter.fillRect(QRectF(x0, top, x1 - x0, 1), theme.colour(theme.SKY[span.kind]))
         room = x1 - x0 - 2 * self._look.pad
         if self._look.width(span.kind) <= room:
-            below = (
-                top + self._look.metrics.ascent() + 2 if step.height() > 0 else field.top() + self._look.line
-            )
-            draw_text(self._painter, QPointF(x0 + self._look.pad, below), span.kind, theme.INK)
+            middle = x0 + (x1 - x0 - self._look.width(span.kind)) / 2
+            draw_text(self._painter, QPointF(middle, self._names_base()), span.kind, theme.QUIET)
 
     def _paint_moon(self, start: float, end: float, lit: float) -> None:
         x0, x1 = self._axis.x_of(start), self._axis.x_of(end)
         if x1 <= self._axis.left or x0 >= self._axis.right or x1 - x0 < 4:
             return
         row = self._bands.moon
-        low, high = row.bottom() - 2, row.center().y() + 1
+        low, high = row.bottom(), row.center().y()
         arc = QPainterPath(QPointF(x0, low))
         arc.quadTo(QPointF((x0 + x1) / 2, 2 * high - low), QPointF(x1, low))
         self._painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -142,9 +144,6 @@ class RibbonLayer:
         edge = QRectF(at.x() - radius, at.y() - bulge, 2 * radius, 2 * bulge)
         part.arcTo(edge, 180, 180 if lit > 0.5 else -180)
         painter.fillPath(part, theme.colour(theme.MOON))
-        where = QPointF(at.x() + radius + 5, self._bands.moon.bottom() - self._look.metrics.descent() + 1)
-        if where.x() + self._look.width(lit_words(lit)) < self._axis.right:
-            draw_text_on_ground(painter, self._look, where, lit_words(lit), theme.MOON)
 
     def _paint_setup(self, night: Night) -> None:
         field = self._bands.field
@@ -165,7 +164,7 @@ class RibbonLayer:
             x = round(tick.x) + 0.5
             if tick.is_day:
                 self._painter.setPen(pen(theme.colour(theme.INK, 0.45), 1, Qt.PenStyle.DashLine))
-                self._painter.drawLine(QLineF(x, self._bands.moon.top(), x, field.bottom()))
+                self._painter.drawLine(QLineF(x, field.top(), x, field.bottom()))
             self._painter.setPen(pen(theme.OUTLINE))
             self._painter.drawLine(QLineF(x, field.bottom(), x, field.bottom() + (6 if tick.is_day else 4)))
             if tick.label:
@@ -205,8 +204,7 @@ class RibbonLayer:
             draw_mark(self._painter, theme.VERDICT_MARKS[Verdict.REJECT], at, radius)
         elif decided is Standing.BEGUN:
             self._painter.setPen(pen(theme.INK, 1.5))
-            box = QRectF(at.x() - radius * 0.7, at.y() - radius * 0.7, radius * 1.4, radius * 1.4)
-            self._painter.drawArc(box, 180 * ARC_UNIT, 180 * ARC_UNIT)
+            self._painter.drawLine(QPointF(at.x() - radius, at.y()), QPointF(at.x() + radius, at.y()))
 
     def _paint_gutter(self, scene: Scene) -> None:
         look = self._look
@@ -217,13 +215,18 @@ class RibbonLayer:
             (count_words(len(scene.frames), "frame"), theme.QUIET),
             (count_words(len(scene.events), "event"), theme.QUIET),
         ]
-        y = self._bands.moon.top() + look.metrics.ascent()
+        y = self._names_base()
         for text, shade in rows:
             draw_text(self._painter, QPointF(look.pad, y), text, shade)
-            y += look.line * 1.15
+            y += look.line * 1.2
+        if night.sky is not None:
+            middle = y - look.metrics.ascent() * 0.38
+            self._paint_moon_disc(QPointF(look.pad + look.line * 0.34, middle), night.sky.moon_lit)
+            at = QPointF(look.pad + look.line * 0.68 + 5, y)
+            draw_text(self._painter, at, lit_words(night.sky.moon_lit), theme.QUIET)
 
 
 def mark_head(mark: EventMark, bands: Bands, radius: float) -> QPointF:
     """Return where a mark's head is drawn."""
-    low, high = bands.field.bottom() - radius, bands.field.top() + radius + 2
+    low, high = bands.field.bottom() - radius, bands.field.top() + 3 * radius + 4
     return QPointF(mark.x, low - (low - high) * mark.height)

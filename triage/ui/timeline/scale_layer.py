@@ -1,130 +1,23 @@
 """How the frames of the chosen event are painted on their time scale."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QPainter, QPixmap, QPolygonF
+from PySide6.QtGui import QPainter, QPolygonF
 
 from triage.records.decision import Verdict
-from triage.records.event import Event
-from triage.records.frame import Frame
 from triage.ui import theme
-from triage.ui.timeline.axis import to_seconds
 from triage.ui.timeline.breaks import Pause
 from triage.ui.timeline.look import Look, draw_text, draw_text_on_ground, pen
-from triage.ui.timeline.scale_layout import ScaleLayout
-from triage.ui.timeline.scene import Scene
+from triage.ui.timeline.scale_bands import ScaleBands, ScaleState
 from triage.ui.timeline.shapes import draw_mark
 from triage.ui.timeline.tips import KIND_WORDS
-from triage.ui.timeline.words import (
-    clock_words,
-    count_words,
-    day_words,
-    duration_words,
-    offset_words,
-    sayable,
-)
+from triage.ui.timeline.words import clock_words, count_words, day_words, duration_words, sayable
 
-SHAPE = 1.5
-"""Width of a thumbnail against its height: most frames of a still camera."""
-LEAST_LINES, MOST_LINES = 3.4, 8.5
-"""Height of a thumbnail in lines of labels."""
 REJECTED_DIMNESS = 0.62
+JOINT_LINES = 1.3
+"""How far above the line of time a stem bends to its thumbnail; the length of a pause is written below."""
 RULER_PX = (36.0, 120.0)
 """How long the scale's ruler may be."""
 RULER_S = (0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1800, 3600, 7200, 21600, 43200, 86400)
-
-
-@dataclass(frozen=True, slots=True)
-class ScaleBands:
-    """The rows of the event's scale, from top to bottom.
-
-    Attributes
-    ----------
-    left, room : float
-        Where the frames begin, and how much of them is seen at once.
-    funnel : float
-        Bottom of the row that leads down from the night.
-    thumb_w, thumb_h : float
-        Size of a thumbnail.
-    axis_y : float
-        The line of time.
-    labels : float
-        Baseline of the offsets.
-    overview : QRectF
-        The strip that shows all frames where they do not fit.
-    """
-
-    left: float
-    room: float
-    funnel: float
-    thumb_w: float
-    thumb_h: float
-    axis_y: float
-    labels: float
-    overview: QRectF
-
-    @classmethod
-    def of(cls, look: Look, width: float, height: float) -> "ScaleBands":
-        """Share the room out; the thumbnails take what the rest leaves."""
-        funnel = round(look.line * 0.7)
-        leaders = round(look.line * 1.25)
-        below = look.line * 1.2 + 10
-        least, most = look.line * LEAST_LINES, look.line * MOST_LINES
-        thumb_h = round(min(max(height - funnel - leaders - below, least), most))
-        axis_y = funnel + thumb_h + leaders
-        labels = axis_y + 5 + look.metrics.ascent()
-        room = max(1.0, width - look.gutter - look.pad)
-        strip = QRectF(look.gutter, labels + look.metrics.descent() + 3, room, 5)
-        return cls(look.gutter, room, funnel, round(thumb_h * SHAPE), thumb_h, axis_y, labels, strip)
-
-    @property
-    def slot(self) -> float:
-        """Width of a thumbnail with its margin."""
-        return self.thumb_w + 6
-
-    @staticmethod
-    def heights(look: Look) -> tuple[int, int]:
-        """Return the least height, and the one beyond which nothing is gained."""
-        rest = round(look.line * 0.7) + round(look.line * 1.25) + look.line * 1.2 + 12
-        return round(rest + look.line * LEAST_LINES), round(rest + look.line * MOST_LINES)
-
-
-@dataclass(frozen=True, slots=True)
-class ScaleState:
-    """What is to be seen of one event.
-
-    Attributes
-    ----------
-    scene : Scene
-        The night.
-    event : Event
-        The event.
-    layout : ScaleLayout
-        Where its frames stand.
-    scroll : float
-        How far the layout is moved to the left.
-    verdicts : mapping of int to Verdict
-        By `Frame.index`.
-    thumbnails : mapping of int to QPixmap
-        By `Frame.index`, no larger than a thumbnail's room.
-    """
-
-    scene: Scene
-    event: Event
-    layout: ScaleLayout
-    scroll: float
-    verdicts: Mapping[int, Verdict]
-    thumbnails: Mapping[int, QPixmap]
-
-    def frame(self, position: int) -> Frame:
-        """Return the frame at a position in the event."""
-        return self.scene.frames[self.event.frames[position]]
-
-    def offset_s(self, position: int) -> float:
-        """Return how long after the event's first frame."""
-        return to_seconds(self.frame(position).time) - to_seconds(self.frame(0).time)
 
 
 class ScaleLayer:
@@ -139,37 +32,43 @@ class ScaleLayer:
     def paint(self) -> None:
         """Paint everything but what is current."""
         bands, state = self._bands, self._state
-        seen = state.layout.visible(state.scroll, bands.room, bands.slot)
+        seen = self._seen()
         self._painter.save()
-        self._painter.setClipRect(QRectF(bands.left, 0, bands.room, bands.overview.bottom() + 1))
+        self._painter.setClipRect(self._track())
         self._paint_axis()
+        for position in seen:
+            self._paint_stem(position, theme.OUTLINE, 1.0)
         for pause in state.layout.scale.pauses:
             self._paint_pause(pause)
         for position in seen:
-            self._paint_stem(position, theme.OUTLINE, 1.0)
-        for position in seen:
             self._paint_thumbnail(position)
-        self._paint_offsets(seen)
         self._painter.restore()
-        self._paint_overview()
+        if state.layout.width > bands.room:
+            self._paint_overview()
         self._paint_gutter()
 
-    def paint_current(self, position: int) -> None:
-        """Paint the stem, outline and offset of the current frame over the rest."""
-        bands = self._bands
+    def paint_live(self, current: int | None) -> None:
+        """Paint over the rest: what marks the current frame, and the offsets, which give way to its own."""
         self._painter.save()
-        self._painter.setClipRect(QRectF(bands.left, 0, bands.room, bands.overview.bottom() + 1))
-        self._paint_stem(position, theme.ACCENT, 2.0)
-        self._painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        self._painter.setBrush(Qt.BrushStyle.NoBrush)
-        self._painter.setPen(pen(theme.ACCENT, 2.5))
-        self._painter.drawRect(self.thumbnail_box(position).adjusted(-1.5, -1.5, 1.5, 1.5))
-        text = offset_words(self._state.offset_s(position))
-        draw_text_on_ground(self._painter, self._look, self._offset_at(position, text), text, theme.ACCENT)
+        self._painter.setClipRect(self._track())
+        if current is not None:
+            self._paint_stem(current, theme.ACCENT, 2.0)
+            self._painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            self._painter.setBrush(Qt.BrushStyle.NoBrush)
+            self._painter.setPen(pen(theme.ACCENT, 2.5))
+            self._painter.drawRect(self.thumbnail_box(current).adjusted(-1.5, -1.5, 1.5, 1.5))
+        self._paint_offsets(current)
         self._painter.restore()
-        if self._state.layout.width > bands.room:
-            x = bands.left + self._state.layout.stems[position] / self._state.layout.width * bands.room
+        bands, layout = self._bands, self._state.layout
+        if current is not None and layout.width > bands.room:
+            x = bands.left + layout.stems[current] / layout.width * bands.room
             self._painter.fillRect(QRectF(x - 1, bands.overview.top() - 2, 3, 9), theme.colour(theme.ACCENT))
+
+    def _seen(self) -> range:
+        return self._state.layout.visible(self._state.scroll, self._bands.room, self._bands.slot)
+
+    def _track(self) -> QRectF:
+        return QRectF(self._bands.left, 0, self._bands.room, self._bands.overview.bottom() + 1)
 
     def thumbnail_box(self, position: int) -> QRectF:
         """Return where a thumbnail lies."""
@@ -202,13 +101,13 @@ class ScaleLayer:
         painter.drawLines([QLineF(x + side - 2, y + 6, x + side + 2, y - 5) for side in (-4, 4)])
         text = duration_words(pause.seconds)
         at = QPointF(x - look.width(text) / 2, y - look.metrics.descent() - 6)
-        draw_text(painter, at, text, theme.QUIET)
+        draw_text_on_ground(painter, look, at, text, theme.QUIET)
 
     def _paint_stem(self, position: int, shade: str, width: float) -> None:
         bands = self._bands
         x, box = self._stem_x(position), self.thumbnail_box(position)
         reach = min(max(x, box.left() + 3), box.right() - 3)
-        joint = bands.axis_y - self._look.line * 0.35
+        joint = bands.axis_y - self._look.line * JOINT_LINES
         self._painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self._painter.setPen(pen(shade, width))
         self._painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -234,7 +133,7 @@ class ScaleLayer:
         else:
             self._paint_missing(position, box)
         verdict = state.verdicts.get(index)
-        if verdict is Verdict.REJECT:
+        if verdict is Verdict.REJECT and picture is not None:
             painter.fillRect(box, theme.colour(theme.SUNK, REJECTED_DIMNESS))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(pen(theme.RULE))
@@ -300,26 +199,30 @@ class ScaleLayer:
         self._painter.setBrush(theme.colour(theme.INK))
         self._painter.drawPolygon(fold)
 
-    def _offset_at(self, position: int, text: str) -> QPointF:
-        bands, width = self._bands, self._look.width(text)
-        x = self._stem_x(position) - width / 2
-        return QPointF(min(max(x, bands.left + 2), bands.left + bands.room - width - 2), bands.labels)
+    def _paint_offsets(self, current: int | None) -> None:
+        gap = self._look.line * 0.6
+        taken = [self._paint_offset(current, theme.ACCENT)] if current is not None else []
+        for position in self._seen():
+            spot = self._offset_spot(position)
+            free = all(spot[1] + gap <= other[0] or other[1] + gap <= spot[0] for other in taken)
+            if free and self._bands.left <= self._stem_x(position) <= self._bands.left + self._bands.room:
+                taken.append(self._paint_offset(position, theme.QUIET))
 
-    def _paint_offsets(self, seen: range) -> None:
-        free_from = self._bands.left
-        for position in seen:
-            text = offset_words(self._state.offset_s(position))
-            at, width = self._offset_at(position, text), self._look.width(text)
-            in_view = self._bands.left <= self._stem_x(position) <= self._bands.left + self._bands.room
-            if in_view and at.x() >= free_from:
-                draw_text(self._painter, at, text, theme.QUIET)
-                free_from = at.x() + width + self._look.line * 0.6
+    def _offset_spot(self, position: int) -> tuple[float, float]:
+        bands, width = self._bands, self._look.width(self._state.offset_words(position))
+        x = self._stem_x(position) - width / 2
+        x = min(max(x, bands.left + 2), bands.left + bands.room - width - 2)
+        return x, x + width
+
+    def _paint_offset(self, position: int, shade: str) -> tuple[float, float]:
+        spot = self._offset_spot(position)
+        text = self._state.offset_words(position)
+        draw_text(self._painter, QPointF(spot[0], self._bands.labels), text, shade)
+        return spot
 
     def _paint_overview(self) -> None:
         """Show all frames on a strip, and which of them are in view."""
         bands, layout = self._bands, self._state.layout
-        if layout.width <= bands.room:
-            return
         strip, share = bands.overview, bands.room / layout.width
         self._painter.fillRect(strip, theme.colour(theme.SUNK))
         view = QRectF(
@@ -384,7 +287,7 @@ class ScaleLayer:
         )
         draw_text(
             self._painter,
-            QPointF(look.pad + (length - look.width(text)) / 2, self._bands.labels),
+            QPointF(max(look.pad, look.pad + (length - look.width(text)) / 2), self._bands.labels),
             text,
             theme.QUIET,
         )

@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from triage.ui.timeline.breaks import BrokenScale, broken_scale, tempo_s
 from triage.ui.timeline.fan import fan
 
-SPREADS = (2.6, 2.1, 1.7, 1.35, 1.08, 0.85, 0.65, 0.5)
+SPREADS = (1.8, 1.5, 1.25, 1.04, 0.85, 0.65, 0.5, 0.35, 0.25)
 """Tried in turn: how many thumbnail widths the usual gap within a burst may take."""
-USUAL_SPREAD = 1.08
+USUAL_SPREAD = 1.04
 """Taken where nothing fits and the scale has to be scrolled: neighbours just do not overlap."""
-LONGEST_GAP = 2.4
-"""A pause is never drawn wider than this many thumbnail widths."""
+LONGEST_GAP = 1.3
+"""A gap is drawn true to scale up to this many thumbnail widths,"""
+LONGEST_TEMPO = 4.0
+"""and in any case up to this many usual gaps: a burst that is a little uneven has no pauses."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,14 +75,26 @@ def scale_layout(times: Sequence[float], *, room: float, thumb: float) -> ScaleL
     """
     tempo = tempo_s(times)
     for spread in SPREADS:
-        layout = _laid_out(times, px_per_s=spread * thumb / tempo, room=room, thumb=thumb)
+        layout = _laid_out(times, tempo=tempo, spread=spread, room=room, thumb=thumb)
         if layout.width <= room:
             return layout
-    return _laid_out(times, px_per_s=USUAL_SPREAD * thumb / tempo, room=room, thumb=thumb)
+    return _laid_out(times, tempo=tempo, spread=USUAL_SPREAD, room=room, thumb=thumb)
 
 
-def _laid_out(times: Sequence[float], *, px_per_s: float, room: float, thumb: float) -> ScaleLayout:
-    scale = broken_scale(times, px_per_s=px_per_s, longest_px=LONGEST_GAP * thumb)
+def fitting_width(frames: int, *, room: float, least: float, most: float) -> float:
+    """Return how wide each of so many thumbnails may be to be seen all at once.
+
+    Where they would be too small for that, they have to be scrolled anyway and are of a middling size.
+    """
+    fitting = room / max(1, frames)
+    return min(fitting, most) if fitting >= least else (least + most) / 2
+
+
+def _laid_out(
+    times: Sequence[float], *, tempo: float, spread: float, room: float, thumb: float
+) -> ScaleLayout:
+    longest = max(LONGEST_GAP, LONGEST_TEMPO * spread) * thumb
+    scale = broken_scale(times, px_per_s=spread * thumb / tempo, longest_px=longest)
     margin = thumb / 2
     stems = tuple(margin + x for x in scale.xs)
     needed = max(scale.width, (len(times) - 1) * thumb) + 2 * margin

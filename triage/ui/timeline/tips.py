@@ -98,7 +98,7 @@ def lit_words(lit: float) -> str:
 def fault_label(fault: Fault) -> str:
     """Return a few words for a fault's stretch: ``stopped 02:10``."""
     when = f" {clock_words(fault.start)}" if fault.start else ""
-    return f"{fault.kind.value}{when}" + (" perhaps" if fault.confidence < DOUBTFUL else "")
+    return ("perhaps " if fault.confidence < DOUBTFUL else "") + f"{fault.kind.value}{when}"
 
 
 def fault_words(fault: Fault) -> str:

@@ -67,9 +67,21 @@ def _two_units(amount: int, large: tuple[int, str], small: tuple[int, str]) -> s
     return f"{many} {large[1]}" + (f" {few} {small[1]}" if few else "")
 
 
-def offset_words(seconds: float) -> str:
-    """Return how long after the event's first frame: ``+1.2 s``, ``+6 min 5 s``; the first is ``0 s``."""
-    return "0 s" if seconds < 0.05 else f"+{duration_words(seconds)}"
+def offset_words(seconds: float, *, tenths: bool = False) -> str:
+    """Return how long after the event's first frame: ``+1.2 s``, ``+6 min 5 s``; the first is ``0 s``.
+
+    With `tenths` the frames of a burst can be told apart late in an event too: ``+6 min 5.3 s``.
+    """
+    if abs(seconds) < 0.05:
+        return "0 s"
+    if seconds < 0:
+        return f"\N{MINUS SIGN}{duration_words(-seconds)}"
+    if not tenths:
+        return f"+{duration_words(seconds)}"
+    minutes, rest = divmod(round(seconds * 10), 10 * MINUTE_S)
+    hours, minutes = divmod(minutes, 60)
+    large = (f"{hours} h " if hours else "") + (f"{minutes} min " if hours or minutes else "")
+    return f"+{large}{rest / 10:.1f}".removesuffix(".0") + " s"
 
 
 def count_words(count: int, one: str, many: str | None = None) -> str:

@@ -1,0 +1,534 @@
+"""The time line as a widget: what is chosen, what is shown, and how it looks where that can be probed."""
+
+import os
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+from datetime import datetime, timedelta
+
+import pytest
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, Qt
+from PySide6.QtGui import QColor, QFont, QHelpEvent, QImage, QWheelEvent
+from PySide6.QtWidgets import QApplication, QToolTip, QWidget
+from pytestqt.qtbot import QtBot
+
+from tests.gui import timeline_records as made
+from triage.records.decision import Verdict
+from triage.records.diagnosis import FaultKind, Part
+from triage.records.event import Event, EventKind
+from triage.records.finding import FindingKind
+from triage.records.night import Night
+from triage.records.result import Triage
+from triage.ui import theme
+from triage.ui.timeline.axis import to_seconds
+from triage.ui.timeline.look import sky_tone
+from triage.ui.timeline.panel import TimelinePanel
+from triage.ui.timeline.ribbon_layer import UNKNOWN_SUN_TEXT
+from triage.ui.timeline.shapes import OUTLINES
+
+pytestmark = [
+    pytest.mark.gui,
+    # The offscreen platform says so of every window and tip that is shown: it has no window manager to ask.
+    pytest.mark.qt_log_ignore("does not support (propagateSizeHints|raise)"),
+]
+
+
+@pytest.fixture
+def panel(qtbot: QtBot) -> TimelinePanel:
+    widget = TimelinePanel()
+    qtbot.addWidget(widget)
+    widget.resize(1280, 420)
+    widget.show()
+    return widget
+
+
+@pytest.fixture
+def night() -> Night:
+    return made.night()
+
+
+def fill(panel: TimelinePanel, of: Night, count: int = 12, *, faults: bool = True) -> Triage:
+    frames, events = made.visits(count, of)
+    triage = made.triage(of, frames, events, made.rig_faults(of) if faults else ())
+    panel.show_time_line(frames, of, events)
+    panel.show_triage(triage)
+    return triage
+
+
+def answered(panel: TimelinePanel) -> list[int]:
+    """Answer the panel's choices as the window does, and remember the events."""
+    chosen: list[int] = []
+
+    def choose(event_id: int) -> None:
+        chosen.append(event_id)
+        panel.set_current(event_id, None)
+
+    panel.event_chosen.connect(choose)
+    return chosen
+
+
+def picture(widget: QWidget) -> QImage:
+    return widget.grab().toImage()
+
+
+def has_colour(image: QImage, name: str, where: QRect, *, reach: float = 12) -> bool:
+    """Whether any pixel of a part of the picture is about of a colour."""
+    wanted = QColor(name)
+    for y in range(max(0, where.top()), min(image.height(), where.bottom() + 1)):
+        for x in range(max(0, where.left()), min(image.width(), where.right() + 1)):
+            seen = image.pixelColor(x, y)
+            off = (seen.red() - wanted.red(), seen.green() - wanted.green(), seen.blue() - wanted.blue())
+            if max(abs(part) for part in off) <= reach:
+                return True
+    return False
+
+
+def test_nothing_is_shown_before_a_card_is_open(panel: TimelinePanel) -> None:
+    picture(panel)
+    assert panel.ribbon.marks() == ()
+    assert panel.lanes.lanes() == ()
+    assert panel.scale.tip_at(QPointF(400, 40)) == ""
+    assert "when a card is open" in panel.ribbon.accessibleDescription()
+
+
+@pytest.mark.parametrize("count", [0, 1, 5, 80, 600])
+@pytest.mark.parametrize("with_sky", [True, False])
+def test_a_night_of_any_size_is_painted(panel: TimelinePanel, count: int, with_sky: bool) -> None:
+    of = made.night(with_sky=with_sky)
+    fill(panel, of, count)
+    panel.set_current(1 if count else None, 0 if count else None)
+    picture(panel)
+    assert sum(len(mark.events) for mark in panel.ribbon.marks()) == count
+
+
+def test_a_card_of_weeks_is_painted_with_its_days(panel: TimelinePanel) -> None:
+    fill(panel, made.night(hours=24 * 16), 200)
+    picture(panel)
+    assert panel.ribbon.axis.span == pytest.approx(24 * 16 * 3600, rel=0.01)
+
+
+def test_the_three_views_begin_their_time_at_the_same_pixel(panel: TimelinePanel, night: Night) -> None:
+    fill(panel, night)
+    panel.set_current(1, None)
+    assert panel.ribbon.axis is panel.lanes.axis
+    assert panel.ribbon.axis.left == panel.scale.look.gutter == panel.lanes.look.gutter
+
+
+def test_a_click_on_a_mark_chooses_its_event(panel: TimelinePanel, qtbot: QtBot, night: Night) -> None:
+    fill(panel, night)
+    mark = next(mark for mark in panel.ribbon.marks() if len(mark.events) == 1)
+    with qtbot.waitSignal(panel.event_chosen) as chosen:
+        qtbot.mouseClick(panel.ribbon, Qt.MouseButton.LeftButton, pos=QPoint(round(mark.x), 40))
+    assert chosen.args == [mark.events[0].id]
+
+
+def test_clicks_on_a_crowd_go_through_its_events(panel: TimelinePanel, qtbot: QtBot, night: Night) -> None:
+    fill(panel, night, 600)
+    chosen = answered(panel)
+    mark = max(panel.ribbon.marks(), key=lambda mark: len(mark.events))
+    for _ in range(3):
+        qtbot.mouseClick(panel.ribbon, Qt.MouseButton.LeftButton, pos=QPoint(round(mark.x), 40))
+    assert chosen == [event.id for event in mark.events[:3]]
+
+
+def test_a_double_click_on_a_crowd_zooms_until_it_parts(
+    panel: TimelinePanel, qtbot: QtBot, night: Night
+) -> None:
+    fill(panel, night, 600)
+    crowd = max(panel.ribbon.marks(), key=lambda mark: len(mark.events))
+    qtbot.mouseDClick(panel.ribbon, Qt.MouseButton.LeftButton, pos=QPoint(round(crowd.x), 40))
+    assert len(panel.ribbon.marks()) > len(crowd.events) / 2
+    shown = {event.id for mark in panel.ribbon.marks() for event in mark.events}
+    assert shown >= {event.id for event in crowd.events}
+
+
+def test_arrow_keys_step_through_the_events_and_stop_at_the_ends(
+    panel: TimelinePanel, qtbot: QtBot, night: Night
+) -> None:
+    fill(panel, night, 3)
+    chosen = answered(panel)
+    for key in (
+        Qt.Key.Key_Right,
+        Qt.Key.Key_Right,
+        Qt.Key.Key_Left,
+        Qt.Key.Key_Left,
+        Qt.Key.Key_End,
+        Qt.Key.Key_Right,
+    ):
+        qtbot.keyClick(panel.ribbon, key)
+    assert chosen == [1, 2, 1, 3]
+    qtbot.keyClick(panel.ribbon, Qt.Key.Key_Home)
+    assert chosen[-1] == 1
+
+
+def test_the_current_event_is_brought_into_a_zoomed_view(
+    panel: TimelinePanel, qtbot: QtBot, night: Night
+) -> None:
+    triage = fill(panel, night, 40)
+    panel.set_current(1, None)
+    for _ in range(8):
+        qtbot.keyClick(panel.ribbon, Qt.Key.Key_Plus)
+    assert panel.ribbon.axis.is_zoomed
+    panel.set_current(triage.events[-1].id, None)
+    assert panel.ribbon.axis.sees(to_seconds(triage.events[-1].start))
+    assert panel.ribbon.current_x() is not None
+    qtbot.keyClick(panel.ribbon, Qt.Key.Key_0)
+    assert not panel.ribbon.axis.is_zoomed
+
+
+def wheel(
+    widget: QWidget, x: float, notches: int, modifiers: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier
+) -> None:
+    at = QPointF(x, 30)
+    event = QWheelEvent(
+        at,
+        QPointF(widget.mapToGlobal(at.toPoint())),
+        QPoint(),
+        QPoint(0, 120 * notches),
+        Qt.MouseButton.NoButton,
+        modifiers,
+        Qt.ScrollPhase.NoScrollPhase,
+        False,
+    )
+    QApplication.sendEvent(widget, event)
+
+
+@pytest.mark.parametrize("name", ["ribbon", "lanes"])
+def test_the_wheel_zooms_both_views_around_the_pointer(panel: TimelinePanel, night: Night, name: str) -> None:
+    fill(panel, night)
+    before = panel.ribbon.axis.seconds_at(700)
+    wheel(getattr(panel, name), 700, 4)
+    assert panel.ribbon.axis.is_zoomed
+    assert panel.ribbon.axis.seconds_at(700) == pytest.approx(before, abs=1)
+    start = panel.lanes.axis.start
+    wheel(panel.ribbon, 700, -1, Qt.KeyboardModifier.ShiftModifier)
+    assert panel.lanes.axis.start > start
+    wheel(panel.ribbon, 700, -40)
+    assert not panel.lanes.axis.is_zoomed
+
+
+def test_a_drag_moves_along_and_chooses_nothing(panel: TimelinePanel, qtbot: QtBot, night: Night) -> None:
+    fill(panel, night)
+    chosen = answered(panel)
+    wheel(panel.ribbon, 700, 5)
+    anchor = panel.ribbon.axis.seconds_at(700)
+    qtbot.mousePress(panel.ribbon, Qt.MouseButton.LeftButton, pos=QPoint(700, 50))
+    for x in (690, 660, 600):
+        qtbot.mouseMove(panel.ribbon, QPoint(x, 50))
+    qtbot.mouseRelease(panel.ribbon, Qt.MouseButton.LeftButton, pos=QPoint(600, 50))
+    assert panel.ribbon.axis.seconds_at(600) == pytest.approx(anchor, abs=5)
+    assert chosen == []
+
+
+def test_a_click_on_a_fault_lands_on_it(panel: TimelinePanel, qtbot: QtBot, night: Night) -> None:
+    triage = fill(panel, night)
+    for row, lane in enumerate(panel.lanes.lanes()):
+        for stretch in panel.lanes.stretches_in(row):
+            with qtbot.waitSignal(panel.fault_chosen) as chosen:
+                at = stretch.box.center().toPoint()
+                qtbot.mouseClick(panel.lanes, Qt.MouseButton.LeftButton, pos=at)
+            assert triage.faults[chosen.args[0]].part is lane.part
+
+
+def test_keys_go_through_the_lanes_and_choose_a_fault(
+    panel: TimelinePanel, qtbot: QtBot, night: Night
+) -> None:
+    triage = fill(panel, night)
+    chosen: list[int] = []
+    panel.fault_chosen.connect(chosen.append)
+    qtbot.keyClick(panel.lanes, Qt.Key.Key_Return)
+    assert chosen == []
+    assert "flash-left: no fault found" in panel.lanes.accessibleDescription()
+    qtbot.keyClick(panel.lanes, Qt.Key.Key_Down)
+    qtbot.keyClick(panel.lanes, Qt.Key.Key_Return)
+    assert triage.faults[chosen[0]].part is Part.FLASH_RIGHT
+    assert "Change its cells" in panel.lanes.accessibleDescription()
+    for _ in range(20):
+        qtbot.keyClick(panel.lanes, Qt.Key.Key_Down)
+    qtbot.keyClick(panel.lanes, Qt.Key.Key_Enter)
+    assert triage.faults[chosen[1]].part is Part.CARD
+
+
+def test_two_faults_of_one_part_can_both_be_reached(panel: TimelinePanel, qtbot: QtBot, night: Night) -> None:
+    frames, events = made.visits(9, night)
+    hour = timedelta(hours=1)
+    faults = (
+        made.fault(Part.FLASH_LEFT, FaultKind.FADING, night.start),
+        made.fault(Part.FLASH_LEFT, FaultKind.STOPPED, night.start + 5 * hour, night.start + 6 * hour),
+    )
+    panel.show_triage(made.triage(night, frames, events, faults))
+    chosen: list[int] = []
+    panel.fault_chosen.connect(chosen.append)
+    for key in (Qt.Key.Key_Return, Qt.Key.Key_Right, Qt.Key.Key_Return):
+        qtbot.keyClick(panel.lanes, key)
+    assert chosen == [0, 1]
+    narrow = panel.lanes.stretches_in(0)[-1]
+    qtbot.mouseClick(panel.lanes, Qt.MouseButton.LeftButton, pos=narrow.box.center().toPoint())
+    assert chosen[-1] == narrow.position == 1
+
+
+def test_a_fault_out_of_view_cannot_be_clicked(panel: TimelinePanel, night: Night) -> None:
+    fill(panel, night)
+    panel.ribbon.zoom(12, panel.ribbon.axis.left)
+    kinds = [stretch.fault.kind for row in range(6) for stretch in panel.lanes.stretches_in(row)]
+    assert kinds == [FaultKind.WRONG]
+
+
+def test_a_well_rig_says_so_only_once_it_is_known(panel: TimelinePanel, night: Night) -> None:
+    panel.show_time_line((), night, ())
+    assert "once every frame is read" in panel.lanes.accessibleDescription()
+    panel.show_triage(made.triage(night, (), ()))
+    assert "No fault found" in panel.lanes.accessibleDescription()
+
+
+def one_event(
+    panel: TimelinePanel, of: Night, offsets: list[float], kind: EventKind = EventKind.SUBJECT
+) -> Event:
+    start = of.start + timedelta(hours=4)
+    frames = [made.frame(at, start + timedelta(seconds=offset)) for at, offset in enumerate(offsets)]
+    event = Event(1, frames[0].time, frames[-1].time, tuple(range(len(frames))), 0, kind)
+    panel.show_time_line(frames, of, (event,))
+    panel.set_current(1, 0)
+    return event
+
+
+def test_a_click_on_a_thumbnail_or_its_stem_chooses_the_frame(
+    panel: TimelinePanel, qtbot: QtBot, night: Night
+) -> None:
+    one_event(panel, night, [0, 0.3, 0.6, 370, 372])
+    layout = panel.scale.layout_now()
+    assert layout is not None
+    left = panel.scale.look.gutter
+    for position in range(5):
+        for x, y in ((layout.centres[position], 50), (layout.stems[position], panel.scale._bands().axis_y)):
+            with qtbot.waitSignal(panel.frame_chosen) as chosen:
+                qtbot.mouseClick(panel.scale, Qt.MouseButton.LeftButton, pos=QPointF(left + x, y).toPoint())
+            assert chosen.args == [position]
+
+
+def test_arrow_keys_step_through_the_frames(panel: TimelinePanel, qtbot: QtBot, night: Night) -> None:
+    one_event(panel, night, [0, 1, 2])
+    chosen: list[int] = []
+    panel.frame_chosen.connect(chosen.append)
+    panel.frame_chosen.connect(lambda index: panel.set_current(1, index))
+    for key in (Qt.Key.Key_Right, Qt.Key.Key_End, Qt.Key.Key_Right, Qt.Key.Key_Left, Qt.Key.Key_Home):
+        qtbot.keyClick(panel.scale, key)
+    assert chosen == [1, 2, 1, 0]
+
+
+@pytest.mark.parametrize("count", [1, 2, 40, 300])
+def test_the_current_frame_is_always_in_view(panel: TimelinePanel, night: Night, count: int) -> None:
+    one_event(panel, night, [0.4 * at + (600 if at > count / 2 else 0) for at in range(count)])
+    for index in {0, count // 2, count - 1}:
+        panel.set_current(1, index)
+        image = picture(panel.scale)
+        layout = panel.scale.layout_now()
+        assert layout is not None
+        x = round(panel.scale.look.gutter + layout.centres[index] - panel.scale._scroll)
+        assert panel.scale.frame_at(QPointF(x, 40)) == index
+        assert has_colour(image, theme.ACCENT, QRect(x - 2, 0, 4, 40))
+
+
+def test_a_thumbnail_appears_when_it_is_given(panel: TimelinePanel, night: Night) -> None:
+    one_event(panel, night, [0, 1])
+    where = QRect(round(panel.scale.look.gutter) + 30, 30, 60, 60)
+    assert not has_colour(picture(panel.scale), "#2468AC", where)
+    image = QImage(480, 320, QImage.Format.Format_RGB888)
+    image.fill(QColor("#2468AC"))
+    panel.set_thumbnail(0, image)
+    assert has_colour(picture(panel.scale), "#2468AC", where)
+
+
+def test_a_rejected_frame_is_struck_through_and_a_kept_one_ticked(panel: TimelinePanel, night: Night) -> None:
+    one_event(panel, night, [0, 1])
+    left = round(panel.scale.look.gutter)
+    where = QRect(left, 20, 600, 120)
+    plain = picture(panel.scale)
+    assert not has_colour(plain, theme.VERMILLION, where)
+    panel.set_verdicts({0: Verdict.REJECT, 1: Verdict.KEEP})
+    image = picture(panel.scale)
+    assert has_colour(image, theme.VERMILLION, where)
+    assert has_colour(image, theme.GREEN, where)
+
+
+def test_a_damaged_frame_has_a_mark_in_place_of_its_picture(panel: TimelinePanel, night: Night) -> None:
+    broken = made.frame(0, night.start, problem="The file ends too early.")
+    event = Event(1, broken.time, broken.time, (0,), 0, EventKind.EMPTY)
+    panel.show_time_line((broken,), night, (event,))
+    panel.set_current(1, 0)
+    where = QRect(round(panel.scale.look.gutter), 20, 250, 100)
+    assert has_colour(picture(panel.scale), theme.VERMILLION, where)
+
+
+def test_the_sky_is_toned_by_the_sun_and_plain_without_a_place(panel: TimelinePanel, night: Night) -> None:
+    fill(panel, night, 0, faults=False)
+    axis = panel.ribbon.axis
+    foot = panel.ribbon.height() // 2
+
+    def tone(at: datetime) -> str:
+        return picture(panel.ribbon).pixelColor(round(axis.x_of(to_seconds(at))), foot).name()
+
+    assert tone(datetime(2026, 10, 3, 18, 20)) == sky_tone("day").name()
+    assert tone(datetime(2026, 10, 4, 2, 30)) == sky_tone("night").name()
+    fill(panel, made.night(with_sky=False), 0, faults=False)
+    assert tone(datetime(2026, 10, 3, 18, 20)) == sky_tone("night").name()
+    assert UNKNOWN_SUN_TEXT in panel.ribbon.tip_at(QPointF(600, 30))
+
+
+def test_tones_of_the_sky_fall_with_the_sun() -> None:
+    kinds = ("day", "civil", "nautical", "astronomical", "night")
+    light = [theme.luminance(sky_tone(kind).name()) for kind in kinds]
+    assert light == sorted(light, reverse=True)
+
+
+def test_text_on_the_time_line_has_the_contrast_wcag_asks_for() -> None:
+    # WCAG 2.2 success criterion 1.4.3: at least 4.5 to 1.
+    grounds = [theme.GROUND, theme.SUNK, sky_tone("night").name()]
+    for ink in (theme.INK, theme.QUIET, theme.ACCENT):
+        for ground in grounds:
+            assert theme.contrast(ink, ground) >= 4.5
+
+
+def test_every_shape_the_theme_knows_can_be_drawn() -> None:
+    assert set(OUTLINES) == set(theme.Shape)
+
+
+def test_progress_is_an_edge_that_grows_and_goes(panel: TimelinePanel, night: Night) -> None:
+    fill(panel, night, 3)
+    panel.scale.setFocus()
+    axis, height = panel.ribbon.axis, panel.ribbon.height()
+
+    def lit(share: float) -> bool:
+        x = round(axis.left + share * axis.width)
+        return has_colour(picture(panel.ribbon), theme.ACCENT, QRect(x, height - 6, 1, 6))
+
+    panel.set_progress(30, 100)
+    assert [lit(share) for share in (0.1, 0.28, 0.35, 0.9)] == [True, True, False, False]
+    panel.set_progress(100, 100)
+    assert not lit(0.1)
+
+
+def test_focus_is_seen(panel: TimelinePanel, qtbot: QtBot, night: Night) -> None:
+    fill(panel, night, 3)
+    panel.activateWindow()
+    for widget, other in (
+        (panel.ribbon, panel.scale),
+        (panel.lanes, panel.ribbon),
+        (panel.scale, panel.lanes),
+    ):
+        widget.setFocus()
+        qtbot.waitUntil(widget.hasFocus)
+        assert picture(widget).pixelColor(1, widget.height() // 2).name() == theme.ACCENT.lower()
+        assert picture(other).pixelColor(1, other.height() - 2).name() != theme.ACCENT.lower()
+
+
+def test_screen_readers_hear_what_is_current(panel: TimelinePanel, night: Night) -> None:
+    triage = fill(panel, night, 5)
+    event = triage.events[2]
+    panel.set_current(event.id, event.frames[0])
+    panel.set_verdicts({event.frames[0]: Verdict.KEEP})
+    assert panel.ribbon.accessibleName() == "The night"
+    assert f"Current: Event {event.id}" in panel.ribbon.accessibleDescription()
+    said = panel.scale.accessibleDescription()
+    assert said.startswith(f"Frame 1 of {len(event.frames)}")
+    assert "kept" in said
+
+
+def test_tips_are_in_words(panel: TimelinePanel, night: Night) -> None:
+    triage = fill(panel, night, 5)
+    panel.set_current(triage.events[2].id, None)
+    mark = panel.ribbon.marks()[2]
+    assert panel.ribbon.tip_at(QPointF(mark.x, 40)).startswith("Event 3, ")
+    stretch = panel.lanes.stretches_in(1)[0]
+    assert "flash-right: stopped" in panel.lanes.tip_at(stretch.box.center())
+    sample = next(sample for sample in panel.lanes.lanes()[0].samples if sample.output is not None)
+    assert "% of its healthy output" in panel.lanes.tip_at(QPointF(panel.lanes.axis.x_of(sample.seconds), 5))
+    assert panel.scale.tip_at(QPointF(panel.scale.look.gutter + 60, 50)).startswith("Frame 1 of")
+    at = QPoint(round(mark.x), 40)
+    QApplication.sendEvent(panel.ribbon, QHelpEvent(QEvent.Type.ToolTip, at, panel.ribbon.mapToGlobal(at)))
+    assert QToolTip.text().startswith("Event 3, ")
+    QToolTip.hideText()
+
+
+def test_text_and_rows_grow_with_the_font(panel: TimelinePanel, night: Night) -> None:
+    fill(panel, night)
+    before = (panel.ribbon.sizeHint().height(), panel.lanes.sizeHint().height(), panel.ribbon.axis.left)
+    font = QFont(panel.font())
+    font.setPointSizeF(font.pointSizeF() * 2)
+    panel.setFont(font)
+    after = (panel.ribbon.sizeHint().height(), panel.lanes.sizeHint().height(), panel.ribbon.axis.left)
+    assert all(new > 1.6 * old for old, new in zip(before, after, strict=True))
+    assert panel.scale.minimumSizeHint().height() <= panel.scale.sizeHint().height()
+
+
+def test_the_kept_layer_is_not_painted_again_while_only_the_current_frame_changes(
+    panel: TimelinePanel, night: Night, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fill(panel, night, 200)
+    panel.set_current(4, None)
+    picture(panel)
+    painted: list[str] = []
+    for name in ("ribbon", "lanes"):
+        widget = getattr(panel, name)
+        monkeypatch.setattr(widget, "_paint_kept", lambda _painter, name=name: painted.append(name))
+    panel.set_current(5, None)
+    picture(panel)
+    assert painted == []
+    panel.ribbon.zoom(2, 600)
+    picture(panel)
+    assert painted == ["ribbon", "lanes"]
+
+
+def test_the_view_stays_where_it_is_when_the_triage_arrives(panel: TimelinePanel, night: Night) -> None:
+    frames, events = made.visits(30, night)
+    panel.show_time_line(frames, night, events)
+    panel.ribbon.zoom(4, 700)
+    view = panel.ribbon.axis
+    panel.set_current(7, None)
+    panel.show_triage(made.triage(night, frames, events))
+    assert panel.ribbon.axis.span == pytest.approx(view.span)
+
+
+def test_an_event_that_is_no_more_is_not_shown_any_longer(panel: TimelinePanel, night: Night) -> None:
+    frames, events = made.visits(6, night)
+    panel.show_time_line(frames, night, events)
+    panel.set_current(6, events[-1].frames[0])
+    panel.show_triage(made.triage(night, frames, events[:5]))
+    picture(panel)
+    assert panel.scale.layout_now() is None
+    assert panel.ribbon.current_x() is None
+
+
+def test_clearing_forgets_the_card(panel: TimelinePanel, night: Night) -> None:
+    fill(panel, night)
+    panel.set_current(2, None)
+    panel.set_progress(3, 9)
+    panel.clear()
+    picture(panel)
+    assert panel.ribbon.marks() == ()
+    assert panel.lanes.lanes() == ()
+    assert panel.scale.layout_now() is None
+
+
+def test_findings_are_shown_by_shape_and_word(panel: TimelinePanel, night: Night) -> None:
+    frames, events = made.bursts([night.start + timedelta(hours=5)], [1])
+    triage = made.triage(night, frames, events)
+    marked = Triage(
+        triage.card,
+        triage.frames,
+        night,
+        (made.judgement(0, FindingKind.CLIPPED, unsure=True),),
+        triage.events,
+        (),
+    )
+    panel.show_triage(marked)
+    panel.set_current(1, 0)
+    where = QRect(round(panel.scale.look.gutter), 20, 250, 150)
+    image = picture(panel.scale)
+    assert has_colour(image, theme.FINDING_MARKS[FindingKind.CLIPPED].colour, where)
+    assert has_colour(image, theme.UNSURE_MARK.colour, where)
+
+
+def test_the_shapes_of_the_kinds_of_event_differ_without_their_colours() -> None:
+    shapes = [theme.EVENT_MARKS[kind].shape for kind in EventKind]
+    assert len(set(shapes)) == len(shapes)
