@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QSize, Qt
-from PySide6.QtGui import QImage, QImageReader
+from PySide6.QtGui import QImage, QImageReader, QImageWriter
 
 from triage.records.arrays import Rgb
 
@@ -42,7 +42,9 @@ class FirstLook:
         packed = QByteArray()
         buffer = QBuffer(packed)
         buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-        image.save(buffer, b"JPG", LOOK_QUALITY)
+        writer = QImageWriter(buffer, QByteArray(b"jpg"))
+        writer.setQuality(LOOK_QUALITY)
+        writer.write(image)
         buffer.close()
         return FirstLook(bytes(packed.data()), (image.width(), image.height()))
 
