@@ -1,0 +1,181 @@
+"""Clock reset or wrong: times jump back, to a default date, or disagree with the sun."""
+
+import itertools
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from triage.diagnose.timeline import Flags, Places, Timeline
+from triage.diagnose.words import clock, counted, percent
+from triage.records.diagnosis import Fault, FaultKind, Part
+from triage.records.night import Sky
+
+_SLACK_S = 120.0
+_HOUR_S = 3600.0
+_BRIGHT = 0.35  # ambient light that no night gives at a setting made for flash
+_DARK = 0.03
+_FEWEST = 3
+_STEPS_MIN = 30
+_LEAST_OFF_MIN = 60
+_LEAST_WRONG = 0.15  # share of telling frames that must disagree with the sun
+_HOW_TO = (
+    "Set date, time and zone, and check them again after the cells were changed; if the clock is lost at "
+    "every change, "
+    "the camera's small clock cell needs replacing by its maker's instructions."
+)
+
+
+def find_clock_fault(timeline: Timeline) -> Fault | None:
+    """Find a clock that was reset, or that disagrees with the sun.
+
+    Parameters
+    ----------
+    timeline : Timeline
+        The night.
+
+    Returns
+    -------
+    Fault or None
+        None where the times make sense.
+    """
+    return _jumped_back(timeline) or _default_from_the_start(timeline) or _against_the_sun(timeline)
+
+
+def _jumped_back(timeline: Timeline) -> Fault | None:
+    known = [place for place in range(timeline.count) if timeline.frames[place].time_is_camera]
+    for one, two in itertools.pairwise(known):
+        back = (timeline.time(one) - timeline.time(two)).total_seconds()
+        if back <= _SLACK_S:
+            continue
+        summer = abs(back - _HOUR_S) < _SLACK_S
+        default = _is_default(timeline.time(two))
+        old, new = clock(timeline.time(one), long=True), clock(timeline.time(two), long=True)
+        years = f" {timeline.time(one).year} to {timeline.time(two).year}," if back > 300 * 86400 else ""
+        why = (
+            "the camera lost its power, or its clock cell is empty"
+            if default
+            else "somebody or something set it"
+        )
+        if summer:
+            why = "by an hour, as the end of summer time does"
+        return Fault(
+            part=Part.CLOCK,
+            kind=FaultKind.WRONG if summer else FaultKind.RESET,
+            start=timeline.time(two),
+            end=None,
+            confidence=0.55 if summer else 0.97 if default else 0.9,
+            evidence=timeline.indexes([one, two]),
+            say=(
+                f"The camera's time jumps back along its own file numbers,{years} from {old} to {new}, for "
+                "the last "
+                f"{counted(timeline.count - two, 'frame')}: {why}."
+            ),
+            remedy=_HOW_TO,
+        )
+    return None
+
+
+def _is_default(moment: datetime) -> bool:
+    """Whether a time is one a camera starts with: the first hours of a first of January."""
+    return (moment.month, moment.day) == (1, 1) and moment.hour < 12
+
+
+def _default_from_the_start(timeline: Timeline) -> Fault | None:
+    frames = timeline.frames
+    if not frames or not frames[0].time_is_camera or not _is_default(frames[0].time):
+        return None
+    first = frames[0].time
+    if first.hour >= 2:
+        return None
+    bright = bool(np.isfinite(timeline.ambient[0])) and timeline.ambient[0] > _BRIGHT
+    return Fault(
+        part=Part.CLOCK,
+        kind=FaultKind.RESET,
+        start=first,
+        end=None,
+        confidence=0.96 if bright or first.year < 2015 else 0.75,
+        evidence=timeline.indexes([0]),
+        say=(
+            f"The first frame is dated {first.day} January {first.year}, {first:%H:%M}"
+            f"{', yet it was light' if bright else ''}: the clock started from its default date, so no time "
+            "on this card is "
+            "the true one, though the times between frames hold."
+        ),
+        remedy=_HOW_TO,
+    )
+
+
+def _against_the_sun(timeline: Timeline) -> Fault | None:
+    """Compare daylight in the frames with daylight in the sky, as it is and with the clock shifted."""
+    sky = timeline.night.sky
+    bright = timeline.ambient > _BRIGHT
+    dark = (timeline.ambient < _DARK) & timeline.needs_flash
+    telling = np.flatnonzero((bright | dark) & ~timeline.damaged)
+    if sky is None or not sky.spans or len(telling) < _FEWEST or timeline.night.end <= timeline.night.start:
+        return None
+    shifts = range(-12 * 60, 12 * 60 + 1, _STEPS_MIN)
+    wrong = {
+        shift: _disagreement(timeline, sky, telling, bright, timedelta(minutes=shift)) for shift in shifts
+    }
+    best = min(shifts, key=lambda shift: (wrong[shift], abs(shift)))
+    now = wrong[0]
+    share = now / len(telling)
+    if now < _FEWEST or share < _LEAST_WRONG or wrong[best] > now / 3 or abs(best) < _LEAST_OFF_MIN:
+        return None
+    against = [
+        int(place)
+        for place in telling
+        if _disagrees(sky, timeline.time(int(place)), bright=bool(bright[place]))
+    ]
+    fitting = [shift for shift in shifts if wrong[shift] == wrong[best]]
+    low, high = min(fitting, key=abs), max(fitting, key=abs)
+    span = _span_in_words(low, high)
+    return Fault(
+        part=Part.CLOCK,
+        kind=FaultKind.WRONG,
+        start=timeline.frames[0].time,
+        end=None,
+        confidence=round(min(0.93, 0.45 + 0.6 * share + 0.02 * now), 3),
+        evidence=timeline.indexes(against),
+        say=(
+            f"{now} of {counted(len(telling), 'frame')} ({percent(share)}) disagree with the sun: light "
+            "where the sky was dark, "
+            f"or dark by day. A clock {span} would explain them; so would a wrong zone or place given to "
+            "this program."
+        ),
+        remedy=_HOW_TO,
+    )
+
+
+def _span_in_words(low: int, high: int) -> str:
+    hours = abs(low) / 60
+    more = f" to {abs(high) / 60:g}" if high * low > 0 and high != low else ""
+    # A shift that must be added to camera time means that the clock is slow.
+    return f"{hours:g}{more} hours {'slow' if low > 0 else 'fast'}"
+
+
+def _disagreement(
+    timeline: Timeline,
+    sky: Sky,
+    telling: Places,
+    bright: Flags,
+    shift: timedelta,
+) -> int:
+    return sum(
+        _disagrees(sky, timeline.time(int(place)) + shift, bright=bool(bright[place])) for place in telling
+    )
+
+
+def _disagrees(sky: Sky, moment: datetime, *, bright: bool) -> bool:
+    kind = _kind_at(sky, moment)
+    return kind == "night" if bright else kind == "day"
+
+
+def _kind_at(sky: Sky, moment: datetime) -> str | None:
+    """Tell the sky at a moment; beyond the known stretch by the same time a day before or after."""
+    for days in (0, 1, -1):
+        shifted = moment + timedelta(days=days)
+        for span in sky.spans:
+            if span.start <= shifted <= span.end:
+                return span.kind
+    return None

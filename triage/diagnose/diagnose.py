@@ -1,0 +1,113 @@
+"""The diagnosis of a night: every fault that is found, weighed against the others, worst first."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from triage.diagnose import limits
+from triage.diagnose.aim_moved import find_moved_aim
+from triage.diagnose.camera_stopped_early import find_early_stop
+from triage.diagnose.card_faults import find_card_faults
+from triage.diagnose.clock_faults import find_clock_fault
+from triage.diagnose.flash import find_flash_faults
+from triage.diagnose.focus_soft import find_soft_focus
+from triage.diagnose.lens_fogged import find_fogged_lens
+from triage.diagnose.timeline import Timeline, build_timeline
+from triage.diagnose.trigger_false_fires import find_false_fires
+from triage.diagnose.trigger_late import find_late_trigger
+from triage.records.card import Card
+from triage.records.diagnosis import Fault, FaultKind, Part
+from triage.records.event import Event
+from triage.records.finding import Judgement
+from triage.records.frame import Frame
+from triage.records.night import Night
+
+_SINGLE: tuple[Callable[[Timeline], Fault | None], ...] = (
+    find_fogged_lens,
+    find_moved_aim,
+    find_soft_focus,
+    find_false_fires,
+    find_late_trigger,
+    find_early_stop,
+    find_clock_fault,
+)
+_LEAST = 0.2  # what is said with less is noise
+_FLASHES = {Part.FLASH_LEFT, Part.FLASH_RIGHT, Part.FLASH_3, Part.FLASH_LINK}
+
+
+def diagnose(
+    card: Card,
+    frames: Sequence[Frame],
+    judgements: Sequence[Judgement],
+    events: Sequence[Event],
+    night: Night,
+) -> tuple[Fault, ...]:
+    """Say which parts of the rig failed, from which frame on, how sure it is, and what to do.
+
+    Parameters
+    ----------
+    card : Card
+        The files.
+    frames : sequence of Frame
+        In order of exposure.
+    judgements : sequence of Judgement
+        One for each frame, same order.
+    events : sequence of Event
+        Every frame in one.
+    night : Night
+        The stretch of time.
+
+    Returns
+    -------
+    tuple of Fault
+        The most likely and most harmful first; none, or only ones below 0.5, for a healthy night.
+    """
+    if not frames:
+        return ()
+    timeline = build_timeline(card, frames, judgements, events, night)
+    found = [*find_flash_faults(timeline), *find_card_faults(timeline)]
+    found += [fault for find in _SINGLE if (fault := find(timeline)) is not None]
+    weighed = [_weighed(fault, found) for fault in found]
+    kept = [fault for fault in weighed if fault.confidence >= _LEAST]
+    return tuple(sorted(kept, key=lambda fault: (-_rank(fault), fault.part, fault.kind)))
+
+
+def _rank(fault: Fault) -> float:
+    harm = limits.HARM.get((fault.part, fault.kind), limits.HARM_OF_FLASH)
+    return fault.confidence * harm
+
+
+def _weighed(fault: Fault, found: Sequence[Fault]) -> Fault:
+    """Take back what another fault explains better.
+
+    Fog dims the far light of a flash and softens the scene; a view that jumped no longer fits the patterns of
+    the flashes, and cuts animals by aim; a sensor that is late leaves empty frames behind; a full card ends a
+    card early.
+    """
+    factor = 1.0
+    for other in found:
+        if other is not fault and other.confidence >= 0.5 and _explains(other, fault):
+            factor = min(factor, 0.45 if other.confidence >= fault.confidence * 0.8 else 0.8)
+    return fault if factor == 1.0 else replace(fault, confidence=round(fault.confidence * factor, 3))
+
+
+def _explains(other: Fault, fault: Fault) -> bool:
+    shared = _overlap(other, fault)
+    if other.part is Part.LENS:
+        return shared > 0.6 and (
+            fault.part is Part.FOCUS or (fault.part in _FLASHES and fault.kind is FaultKind.FADING)
+        )
+    if other.part is Part.AIM:
+        weak = fault.part in _FLASHES and fault.kind is FaultKind.FADING
+        return (weak or fault.part in {Part.FOCUS, Part.TRIGGER}) and shared > 0.6
+    if other.part is Part.TRIGGER and other.kind is FaultKind.LATE:
+        return fault.kind is FaultKind.FALSE_FIRES
+    if other.kind is FaultKind.FULL:
+        return fault.kind is FaultKind.STOPPED_EARLY
+    return False
+
+
+def _overlap(other: Fault, fault: Fault) -> float:
+    """Share of a fault's evidence that lies in the other's."""
+    if not fault.evidence:
+        return 0.0
+    return len(set(other.evidence) & set(fault.evidence)) / len(fault.evidence)

@@ -1,0 +1,90 @@
+"""Trigger late: animals are mostly leaving or already cut by the border."""
+
+import numpy as np
+
+from triage.diagnose import limits
+from triage.diagnose.timeline import Places, Timeline
+from triage.diagnose.words import counted, percent
+from triage.records.diagnosis import Fault, FaultKind, Part
+from triage.records.event import EventKind
+
+_SURE = 0.93
+_Z = 1.2816  # one-sided 90 %
+
+
+def find_late_trigger(timeline: Timeline) -> Fault | None:
+    """Find a night whose visits hardly show one whole subject.
+
+    Parameters
+    ----------
+    timeline : Timeline
+        The night.
+
+    Returns
+    -------
+    Fault or None
+        None where enough visits have a whole subject.
+
+    Notes
+    -----
+    The share of visits without one is taken at its lower confidence limit (Wilson 1927, Journal of the
+    American Statistical Association 22:209-212), so that few visits say little.
+    """
+    visits = [event for event in timeline.events if event.kind is EventKind.SUBJECT]
+    first_cut, missed = [], 0
+    for event in visits:
+        places = [index for index in event.frames if timeline.subject[index] or timeline.cut[index]]
+        if places and all(timeline.cut[place] for place in places):
+            missed += 1
+            first_cut += places
+    if len(visits) < limits.CUT_VISITS:
+        return None
+    share = missed / len(visits)
+    least = _wilson_lower(missed, len(visits))
+    if share < limits.CUT_SHARE:
+        return None
+    shown = np.array(first_cut, np.intp)
+    confidence = min(_SURE, 0.5 + 1.1 * (least - 0.35))
+    return Fault(
+        part=Part.TRIGGER,
+        kind=FaultKind.LATE,
+        start=timeline.time(int(shown[0])),
+        end=None,
+        confidence=round(max(0.3, confidence), 3),
+        evidence=timeline.indexes(shown),
+        say=(
+            f"{missed} of {counted(len(visits), 'visit')} with an animal ({percent(share)}) show it only "
+            "cut by the border"
+            f"{_sides(timeline, shown)}. Either the sensor fires too late, or it looks at another place "
+            "than the camera; "
+            "walking through slowly and then fast decides: cut at both speeds means the aim, cut when fast "
+            "the delay."
+        ),
+        remedy=(
+            "Move the sensor's line towards where the animals come from, so that it is crossed before the "
+            "middle of the "
+            "frame; switch off autofocus and standby, which delay the shutter; then walk through at an "
+            "animal's speed "
+            "and look at the frames."
+        ),
+    )
+
+
+def _wilson_lower(hits: int, number: int) -> float:
+    share = hits / number
+    centre = share + _Z * _Z / (2 * number)
+    half = _Z * np.sqrt(share * (1 - share) / number + _Z * _Z / (4 * number * number))
+    return float((centre - half) / (1 + _Z * _Z / number))
+
+
+def _sides(timeline: Timeline, shown: Places) -> str:
+    counts: dict[str, int] = {}
+    for place in shown:
+        measurement = timeline.judgements[place].measurement
+        if measurement is not None and measurement.subject is not None:
+            for side in measurement.subject.cut_by:
+                counts[side.value] = counts.get(side.value, 0) + 1
+    if not counts:
+        return ""
+    usual = max(sorted(counts), key=lambda name: counts[name])
+    return f", most often the {usual} one" if counts[usual] >= 0.5 * len(shown) else ""
