@@ -26,6 +26,7 @@ def triage(tmp_path: Path) -> Callable[..., Done]:
             "TRIAGE_LIBRARY": str(tmp_path / "library.sqlite"),
             "QT_QPA_PLATFORM": "offscreen",
             "PYTHONWARNINGS": "error",
+            "PYTHONPATH": str(ROOT),  # so that it is the command of this checkout, installed or not
             **extra,
         }
         command = [sys.executable, "-m", "triage", *map(str, words)]

@@ -76,10 +76,10 @@ class ProgressLine:
         Parameters
         ----------
         text : str
-            Without a newline.
+            Without a newline; where empty, the line stays.
         """
         now = time.monotonic()
-        if not self._shows or now < self._next:
+        if not text or not self._shows or now < self._next:
             return
         self._next = now + self._PAUSE_S
         self._draw(text)
