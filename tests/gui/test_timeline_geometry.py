@@ -1,6 +1,6 @@
 """Laws of the time line's geometry; no window is needed for them."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from itertools import pairwise
 
 import pytest
@@ -266,6 +266,14 @@ def test_marks_of_events_hold_each_event_once_and_do_not_cover_each_other(count:
     for left, right in pairwise(marks):
         rooms = [26 if len(mark.events) > 1 else 10 for mark in (left, right)]
         assert right.x - left.x >= sum(rooms) / 2 - 1e-6
+
+
+def test_a_lone_crowd_stands_in_the_middle_of_its_events() -> None:
+    start = datetime(2026, 10, 3, 20)
+    _, events = made.bursts([start, start + timedelta(seconds=80)], [1, 1])
+    axis = TimeAxis.over(to_seconds(start) - 5000, to_seconds(start) + 5000).placed(0, 1000)
+    (mark,) = event_marks(events, [to_seconds(event.start) for event in events], axis, single=10, crowd=26)
+    assert (mark.first_x, mark.x, mark.last_x) == pytest.approx((500, 504, 508))
 
 
 def test_events_of_a_stray_clock_stand_at_the_end_of_the_night() -> None:

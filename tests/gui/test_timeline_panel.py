@@ -1,6 +1,7 @@
 """The time line as a widget: what is chosen, what is shown, and how it looks where that can be probed."""
 
 import os
+from dataclasses import replace
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
@@ -210,13 +211,16 @@ def test_the_wheel_zooms_both_views_around_the_pointer(panel: TimelinePanel, nig
 def test_a_drag_moves_along_and_chooses_nothing(panel: TimelinePanel, qtbot: QtBot, night: Night) -> None:
     fill(panel, night)
     chosen = answered(panel)
-    wheel(panel.ribbon, 700, 5)
-    anchor = panel.ribbon.axis.seconds_at(700)
-    qtbot.mousePress(panel.ribbon, Qt.MouseButton.LeftButton, pos=QPoint(700, 50))
-    for x in (690, 660, 600):
+    panel.set_current(6, None)
+    wheel(panel.ribbon, panel.ribbon.zoom_centre(), 5)
+    start = round(panel.ribbon.zoom_centre())
+    anchor = panel.ribbon.axis.seconds_at(start)
+    qtbot.mousePress(panel.ribbon, Qt.MouseButton.LeftButton, pos=QPoint(start, 50))
+    for x in (start - 15, start - 40, start - 90):
         qtbot.mouseMove(panel.ribbon, QPoint(x, 50))
-    qtbot.mouseRelease(panel.ribbon, Qt.MouseButton.LeftButton, pos=QPoint(600, 50))
-    assert panel.ribbon.axis.seconds_at(600) == pytest.approx(anchor, abs=5)
+    qtbot.mouseRelease(panel.ribbon, Qt.MouseButton.LeftButton, pos=QPoint(start - 90, 50))
+    assert panel.ribbon.axis.seconds_at(start - 90) == pytest.approx(anchor, abs=5)
+    assert panel.ribbon.mark_at(QPointF(start - 90, 50)) is not None
     assert chosen == []
 
 
@@ -532,3 +536,22 @@ def test_findings_are_shown_by_shape_and_word(panel: TimelinePanel, night: Night
 def test_the_shapes_of_the_kinds_of_event_differ_without_their_colours() -> None:
     shapes = [theme.EVENT_MARKS[kind].shape for kind in EventKind]
     assert len(set(shapes)) == len(shapes)
+
+
+def test_the_lit_part_of_the_moon_grows_with_its_fraction(panel: TimelinePanel) -> None:
+    def lit_pixels(lit: float) -> int:
+        of = made.night()
+        assert of.sky is not None
+        panel.show_time_line((), replace(of, sky=replace(of.sky, moon_lit=lit)), ())
+        image = picture(panel.ribbon)
+        line = round(panel.ribbon.look.line)
+        disc = QRect(0, 3 * line, 2 * line, 3 * line)
+        moon = theme.luminance(theme.MOON)
+        return sum(
+            theme.luminance(image.pixelColor(x, y).name()) > moon * 0.8
+            for y in range(disc.top(), disc.bottom())
+            for x in range(disc.left(), disc.right() - line)
+        )
+
+    lit = [lit_pixels(share) for share in (0.02, 0.25, 0.5, 0.75, 1.0)]
+    assert lit == sorted(set(lit))
