@@ -5,10 +5,10 @@ The world is measured in metres: x to the right, y up, z away from the camera, t
 
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 
 from sample_cards.arrays import Bytes8, Field, vector
+from sample_cards.filters import blur, stretch
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,9 @@ class Camera:
         """Diameter on the sensor of the blur disc of a point at a distance (thin lens)."""
         near = max(distance_m, 0.08) * 1000.0
         focus = self.focus_m * 1000.0
-        return self.focal_mm**2 / self.f_number * abs(1.0 / near - 1.0 / focus) / (1.0 - self.focal_mm / focus)
+        return (
+            self.focal_mm**2 / self.f_number * abs(1.0 / near - 1.0 / focus) / (1.0 - self.focal_mm / focus)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,21 +132,22 @@ def add_noise(linear: Field, iso: float, rng: np.random.Generator) -> Field:
     shape = linear.shape[:2]
     grey = rng.standard_normal(shape, dtype=np.float32)
     half = (shape[0] // 2 + 1, shape[1] // 2 + 1, 3)
-    colour = cv2.resize(rng.standard_normal(half, dtype=np.float32), (shape[1], shape[0]))
+    colour = stretch(rng.standard_normal(half, dtype=np.float32), shape[1], shape[0])
     colour -= colour.mean(axis=2, keepdims=True)
-    noisy: Field = linear + deviation * (0.82 * cv2.GaussianBlur(grey, (0, 0), 0.55)[..., None] * 1.6 + 0.45 * colour)
-    return noisy
+    noisy = linear + deviation * (0.82 * blur(grey, 0.55)[..., None] * 1.6 + 0.45 * colour)
+    return np.asarray(noisy, dtype=np.float32)
 
 
 def _code_values() -> Field:
-    """The 8-bit value by the square root of linear light, so that the dark steps are as fine as the eye's.
+    """Return the 8-bit value by the square root of linear light, so that the dark steps are as fine as the eye's.
 
     sRGB (IEC 61966-2-1) under a mild S-curve.
     """
     linear = np.linspace(0.0, 1.0, 4097) ** 2
     srgb = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * np.power(linear, 1 / 2.4) - 0.055)
     curved = srgb - 0.045 * np.sin(2 * np.pi * srgb) * srgb**0.4
-    return np.clip(curved * 255.0, 0, 255).astype(np.float32)
+    coded: Field = np.clip(curved * 255.0, 0, 255).astype(np.float32)
+    return coded
 
 
 _CODES = _code_values()
@@ -161,5 +164,5 @@ def develop(linear: Field) -> Bytes8:
 
 def lens_blur(linear: Field, width: int) -> Field:
     """Soften as a good lens and the camera's own scaling do."""
-    blurred: Field = cv2.GaussianBlur(linear, (0, 0), 0.42 + 0.12 * width / 1200)
+    blurred: Field = blur(linear, 0.42 + 0.12 * width / 1200)
     return blurred

@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 
 from sample_cards.arrays import Field, unit, vector
 from sample_cards.camera import vignette
+from sample_cards.filters import blur, gather, stretch
 from sample_cards.light import Flash
 from sample_cards.scene import Layer, Scene
 from sample_cards.shadows import FlashView, nearest_map, shade
@@ -46,6 +46,8 @@ class Exposure:
         For each subject, the share of it that lies within the frame.
     cut_by : list of tuple of str
         For each subject, the borders that cut it.
+    order : list of int
+        Which of the subjects asked for each of these is; far to near, those out of the picture left out.
     """
 
     linear: Field
@@ -53,9 +55,12 @@ class Exposure:
     shows: list[Field]
     inside: list[float]
     cut_by: list[tuple[str, ...]]
+    order: list[int]
 
 
-def _light_of(layer: Layer, lighting: Lighting, flashes: tuple[Flash, ...], shadows: list[Field] | None) -> Field:
+def _light_of(
+    layer: Layer, lighting: Lighting, flashes: tuple[Flash, ...], shadows: list[Field] | None
+) -> Field:
     light = layer.sky[..., None] * lighting.ambient
     for index, (flash, power) in enumerate(zip(flashes, lighting.powers, strict=True)):
         if power > 1e-4:
@@ -76,11 +81,13 @@ def _wave(layer: Layer, wind: float, rng: np.random.Generator) -> tuple[Field, F
     gust = 0.5 * rng.standard_normal() + smooth_noise(shape, cell, rng)
     dip = 0.35 * smooth_noise(shape, cell, rng)
     rows, cols = np.mgrid[0 : shape[0], 0 : shape[1]].astype(np.float32)
-    return (cols + wind * layer.sway * gust).astype(np.float32), (rows + wind * layer.sway * dip).astype(np.float32)
+    return (cols + wind * layer.sway * gust).astype(np.float32), (rows + wind * layer.sway * dip).astype(
+        np.float32
+    )
 
 
 def _subject_shadows(scene: Scene, seen: list[Seen]) -> list[Field] | None:
-    """What each flash still reaches of the still layer past the subjects, full size."""
+    """Return what each flash still reaches of the still layer past the subjects, full size."""
     if not seen:
         return None
     found = []
@@ -92,7 +99,7 @@ def _subject_shadows(scene: Scene, seen: list[Seen]) -> list[Field] | None:
                 nearest = nearest_map(FlashView(flash).coordinates(points), grow=9)
                 clear = np.minimum(clear, shade(nearest, where, bias=0.03))
         size = (scene.view.width, scene.view.height)
-        found.append(cv2.resize(cv2.GaussianBlur(clear, (0, 0), 0.9), size, interpolation=cv2.INTER_LINEAR))
+        found.append(stretch(blur(clear, 0.9), *size))
     return found
 
 
@@ -109,13 +116,15 @@ def _light_seen(seen: Seen, scene: Scene, lighting: Lighting) -> Field:
         coordinates = FlashView(flash).coordinates(seen.points)
         solid = covered & (seen.cover > 0.5)
         nearest = nearest_map((coordinates[0][solid], coordinates[1][solid], coordinates[2][solid]))
-        own = own * (0.06 + 0.94 * cv2.GaussianBlur(shade(nearest, coordinates, bias=0.045), (0, 0), 1.0))
+        own = own * (0.06 + 0.94 * blur(shade(nearest, coordinates, bias=0.045), 1.0))
         light = light + own[..., None] * vector(*flash.colour)
         arriving, towards = flash.at(seen.points)
         halfway = unit(towards + towards_lens)
         facing = np.clip(np.einsum("ijk,ijk->ij", halfway, seen.normals), 0, 1)
         glints += np.float32(power) * arriving * (seen.gloss * facing**60 * 2.2 + 0.05 * facing**14)
-    lit: Field = (seen.albedo * light + 0.35 * glints[..., None] * (0.1 + seen.gloss[..., None])).astype(np.float32)
+    lit: Field = (seen.albedo * light + 0.22 * glints[..., None] * (0.1 + seen.gloss[..., None])).astype(
+        np.float32
+    )
     return lit
 
 
@@ -137,8 +146,11 @@ def expose(
     rng : numpy.random.Generator
         Random state of this frame.
     """
-    seen = [one for one in (look(subject, scene.view, rng) for subject in subjects) if one is not None]
-    seen.sort(key=lambda one: -float(np.median(one.depth[one.cover > 0.5])) if (one.cover > 0.5).any() else 0.0)
+    looked = [(index, look(subject, scene.view, rng)) for index, subject in enumerate(subjects)]
+    found = sorted(
+        ((index, one) for index, one in looked if one is not None), key=lambda pair: -_distance(pair[1])
+    )
+    seen = [one for _, one in found]
     waves = [_wave(layer, wind, rng) for layer in scene.plants]
     flashes = scene.site.flashes
     shadows = _subject_shadows(scene, seen)
@@ -149,19 +161,25 @@ def expose(
     for layer, wave in zip(scene.plants, waves, strict=True):
         colour, cover, depth = _light_of(layer, lighting, flashes, None), layer.cover, layer.depth
         if wave is not None:
-            colour = cv2.remap(colour, *wave, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REFLECT)
-            cover = cv2.remap(cover, *wave, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REFLECT)
-            depth = cv2.remap(depth, *wave, cv2.INTER_NEAREST, borderMode=cv2.BORDER_REFLECT)
+            colour = gather(colour, *wave)
+            cover = gather(cover, *wave)
+            depth = gather(depth, *wave, nearest=True)
         window = layer.window()
         for base in (without,) if behind is without else (without, behind):
             base[window] = base[window] * (1 - cover[..., None]) + colour
         fronts.append((layer, cover, depth))
     shade_ = vignette(scene.view)[..., None]
-    result = Exposure(behind.copy(), without * shade_, [], [], [])
+    result = Exposure(behind.copy(), without * shade_, [], [], [], [index for index, _ in found])
     for one in seen:
         _add(result, one, scene, lighting, fronts)
     result.linear *= shade_
     return result
+
+
+def _distance(seen: Seen) -> float:
+    """Return the usual depth of a body."""
+    solid = seen.depth[seen.cover > 0.5]
+    return float(np.median(solid)) if solid.size else 4.0
 
 
 def _ground_contact(behind: Field, scene: Scene, seen: list[Seen]) -> Field:
@@ -174,7 +192,7 @@ def _ground_contact(behind: Field, scene: Scene, seen: list[Seen]) -> Field:
         low = one.cover * np.exp(-np.maximum(one.points[..., 1], 0.0) / 0.10)
         target, source = _overlap(one, height, width)
         blocked[target] = np.maximum(blocked[target], low[source])
-    spread = cv2.GaussianBlur(blocked, (0, 0), width / 130)
+    spread = blur(blocked, width / 130)
     darker: Field = (behind * (1 - 0.55 * np.clip(spread * 1.6, 0, 1))[..., None]).astype(np.float32)
     return darker
 
@@ -190,17 +208,19 @@ def _overlap(seen: Seen, height: int, width: int) -> tuple[tuple[slice, slice], 
     )
 
 
-def _add(result: Exposure, seen: Seen, scene: Scene, lighting: Lighting, fronts: list[tuple[Layer, Field, Field]]) -> None:
+def _add(
+    result: Exposure, seen: Seen, scene: Scene, lighting: Lighting, fronts: list[tuple[Layer, Field, Field]]
+) -> None:
     """Put one body into the picture, behind what is nearer."""
     height, width = result.linear.shape[:2]
     target, source = _overlap(seen, height, width)
     colour = _light_seen(seen, scene, lighting)
     cover = seen.cover
-    blur = scene.site.camera.blur_mm(float(np.median(seen.depth[cover > 0.5])) if (cover > 0.5).any() else 4.0)
-    sigma = blur / scene.site.camera.sensor_mm * width * 0.42
+    disc_mm = scene.site.camera.blur_mm(_distance(seen))
+    sigma = disc_mm / scene.site.camera.sensor_mm * width * 0.42
     if sigma > 0.8:
-        premultiplied = cv2.GaussianBlur(colour * cover[..., None], (0, 0), sigma)
-        cover = cv2.GaussianBlur(cover, (0, 0), sigma)
+        premultiplied = blur(colour * cover[..., None], sigma)
+        cover = blur(cover, sigma)
         colour = premultiplied / np.maximum(cover, 1e-4)[..., None]
     visible = np.zeros((height, width), dtype=np.float32)
     visible[target] = cover[source]
@@ -212,8 +232,7 @@ def _add(result: Exposure, seen: Seen, scene: Scene, lighting: Lighting, fronts:
         visible[window] *= 1 - front_cover * (front_depth < depth[window] - 0.02)
     share = visible[target][..., None]
     result.linear[target] = result.linear[target] * (1 - share) + colour[source] * share
-    for earlier in result.shows:
-        earlier *= 1 - visible
+    result.shows = [earlier * (1 - visible) for earlier in result.shows]
     result.shows.append(visible)
     total, within = float(seen.cover.sum()), float(seen.cover[source].sum())
     result.inside.append(within / max(total, 1e-6))
@@ -227,6 +246,9 @@ def _cut_by(seen: Seen, visible: Field, height: int, width: int) -> tuple[str, .
         return ()
     rows, cols = rows + seen.top, cols + seen.left
     reaches = (
-        ("left", cols.min() < 0), ("top", rows.min() < 0), ("right", cols.max() >= width), ("bottom", rows.max() >= height),
-    )  # fmt: skip
+        ("left", cols.min() < 0),
+        ("top", rows.min() < 0),
+        ("right", cols.max() >= width),
+        ("bottom", rows.max() >= height),
+    )
     return tuple(name for name, cuts in reaches if cuts)

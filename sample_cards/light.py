@@ -48,7 +48,7 @@ def skylight_lux(sun_deg: float, moon_deg: float, moon_lit: float, cloud: float 
     logs = np.interp(sun_deg, _SUN_DEG, np.log10(_SUN_LUX))
     sun = 10.0 ** float(logs)
     moon = 0.25 * moon_lit**2.2 * max(0.0, math.sin(math.radians(moon_deg)))
-    return (sun + moon) * (1.0 - 0.75 * cloud) + 0.0005
+    return float((sun + moon) * (1.0 - 0.75 * cloud) + 0.0005)
 
 
 def skylight_colour(sun_deg: float) -> Field:

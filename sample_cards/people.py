@@ -15,7 +15,15 @@ def _leg(hip: Point, knee: Point, ankle: Point) -> list[Part]:
     return [
         Part(hip, knee, 0.095, 0.068, TROUSERS, blend=0.06, hair=0.004),
         Part(knee, ankle, 0.070, 0.058, TROUSERS, blend=0.03, hair=0.004),
-        Part((ankle[0] - 0.02, 0.14, ankle[2]), (ankle[0], 0.05, ankle[2]), 0.060, 0.055, BOOTS, blend=0.02, hair=0.0),
+        Part(
+            (ankle[0] - 0.02, 0.14, ankle[2]),
+            (ankle[0], 0.05, ankle[2]),
+            0.060,
+            0.055,
+            BOOTS,
+            blend=0.02,
+            hair=0.0,
+        ),
         Part((ankle[0], 0.05, ankle[2]), toe, 0.052, 0.044, BOOTS, blend=0.03, hair=0.0),
     ]
 
@@ -32,7 +40,9 @@ def _arm(shoulder: Point, elbow: Point, hand: Point) -> list[Part]:
 def _trunk(hips: Point, neck: Point, head: Point) -> list[Part]:
     middle = mix(hips, neck, 0.5)
     return [
-        Part(hips, middle, 0.150, 0.155, JACKET, blend=0.08, hair=0.006, flat=0.85, flat_axis=(1.0, 0.0, 0.0)),
+        Part(
+            hips, middle, 0.150, 0.155, JACKET, blend=0.08, hair=0.006, flat=0.85, flat_axis=(1.0, 0.0, 0.0)
+        ),
         Part(middle, neck, 0.165, 0.120, JACKET, blend=0.08, hair=0.006, flat=0.9, flat_axis=(1.0, 0.0, 0.0)),
         Part(mix(neck, head, 0.3), head, 0.080, 0.115, HOOD, blend=0.06, hair=0.004),
     ]
@@ -44,8 +54,16 @@ def standing(stride: float = 0.35) -> Body:
     parts = _trunk(hips, neck, (0.10, 1.66, 0.0))
     for side in (-1.0, 1.0):
         reach = stride * side
-        parts += _leg((0.0, 0.90, 0.10 * side), (0.08 + 0.5 * reach, 0.50, 0.10 * side), (reach - 0.02, 0.10, 0.10 * side))
-        parts += _arm((0.05, 1.40, 0.22 * side), (0.0 - 0.3 * reach, 1.14, 0.26 * side), (0.14 - 0.5 * reach, 0.92, 0.25 * side))
+        parts += _leg(
+            (0.0, 0.90, 0.10 * side),
+            (0.08 + 0.5 * reach, 0.50, 0.10 * side),
+            (reach - 0.02, 0.10, 0.10 * side),
+        )
+        parts += _arm(
+            (0.05, 1.40, 0.22 * side),
+            (0.0 - 0.3 * reach, 1.14, 0.26 * side),
+            (0.14 - 0.5 * reach, 0.92, 0.25 * side),
+        )
     return Body(tuple(parts), coat=0.35, weave=True)
 
 
@@ -54,7 +72,11 @@ def crouching(reach: float = 0.0) -> Body:
     hips, neck = (-0.10, 0.42, 0.0), (0.22, 0.86, 0.0)
     parts = _trunk(hips, neck, (0.36, 0.98, 0.0))
     for side in (-1.0, 1.0):
-        parts += _leg((-0.08, 0.42, 0.12 * side), (0.34, 0.50 - 0.22 * (side > 0), 0.16 * side), (0.02 - 0.25 * (side > 0), 0.10, 0.14 * side))
+        parts += _leg(
+            (-0.08, 0.42, 0.12 * side),
+            (0.34, 0.50 - 0.22 * (side > 0), 0.16 * side),
+            (0.02 - 0.25 * (side > 0), 0.10, 0.14 * side),
+        )
     parts += _arm((0.18, 0.80, 0.22), (0.40, 0.55, 0.24), (0.62 + reach, 0.28, 0.14))
     parts += _arm((0.18, 0.80, -0.22), (0.30, 0.52, -0.28), (0.38, 0.50, -0.18))
     return Body(tuple(parts), coat=0.35, weave=True)
@@ -65,7 +87,11 @@ def bending() -> Body:
     hips, neck = (-0.12, 0.92, 0.0), (0.36, 1.08, 0.0)
     parts = _trunk(hips, neck, (0.55, 1.02, 0.0))
     for side in (-1.0, 1.0):
-        parts += _leg((-0.10, 0.90, 0.10 * side), (0.02 + 0.1 * side, 0.50, 0.11 * side), (-0.06 + 0.14 * side, 0.10, 0.11 * side))
+        parts += _leg(
+            (-0.10, 0.90, 0.10 * side),
+            (0.02 + 0.1 * side, 0.50, 0.11 * side),
+            (-0.06 + 0.14 * side, 0.10, 0.11 * side),
+        )
         parts += _arm((0.33, 1.02, 0.21 * side), (0.42, 0.74, 0.24 * side), (0.56, 0.52, 0.12 * side))
     return Body(tuple(parts), coat=0.35, weave=True)
 
@@ -78,6 +104,10 @@ def hand_at_lens() -> Body:
     ]
     for index, length in enumerate((0.085, 0.10, 0.095, 0.07)):
         y = 0.036 - 0.024 * index
-        parts.append(Part((0.01, y, 0.0), (0.01 + length, y * 1.25, -0.012), 0.0115, 0.009, SKIN, blend=0.008, hair=0.0))
+        parts.append(
+            Part(
+                (0.01, y, 0.0), (0.01 + length, y * 1.25, -0.012), 0.0115, 0.009, SKIN, blend=0.008, hair=0.0
+            )
+        )
     parts.append(Part((-0.03, 0.035, 0.0), (0.045, 0.085, -0.01), 0.015, 0.011, SKIN, blend=0.012, hair=0.0))
     return Body(tuple(parts), coat=0.3, weave=True)

@@ -7,11 +7,11 @@ light of each flash arrives at full power; a frame multiplies these by its own p
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-import cv2
 import numpy as np
 
 from sample_cards.arrays import Field, vector
 from sample_cards.camera import Camera, View
+from sample_cards.filters import average_down, blur
 from sample_cards.light import Flash, Place
 from sample_cards.shadows import FlashView, nearest_map, shade
 from sample_cards.shapes import Shapes, paint
@@ -141,8 +141,7 @@ def _plant_buffer(plants: Plants, fine: View) -> tuple[Field, Buffer, Field]:
 
 
 def _shrink(values: Field, view: View) -> Field:
-    small: Field = cv2.resize(values, (view.width, view.height), interpolation=cv2.INTER_AREA)
-    return small
+    return average_down(values, view.width, view.height)
 
 
 def _light_layer(buffer: Buffer, covers: Field, fine: View, view: View, lit: list[Field]) -> Layer:
@@ -199,11 +198,14 @@ def build(site: Site, width: int, height: int, rng: np.random.Generator) -> Scen
         buffers.append((covers, buffer))
         heights.append(height_)
     lit = _light(site, fine, rays, buffers)
-    layers = [_light_layer(buffer, covers, fine, view, light) for (covers, buffer), light in zip(buffers, lit, strict=True)]
+    layers = [
+        _light_layer(buffer, covers, fine, view, light)
+        for (covers, buffer), light in zip(buffers, lit, strict=True)
+    ]
     for layer, plants, height_ in zip(layers[1:], growing, heights, strict=True):
         tall = _shrink(np.clip(height_ / 0.45, 0, 1.8) ** 1.3, view)
         layer.sway = (plants.supple * tall * view.focal_px / np.maximum(layer.depth, 0.3)).astype(np.float32)
-        layer.sway = cv2.GaussianBlur(layer.sway, (0, 0), width / 150)
+        layer.sway = blur(layer.sway, width / 150)
     scene = Scene(site, view, layers[0], [_crop(layer) for layer in layers[1:]])
     half = scene.still.depth[::2, ::2]
     points = view.origin + view.grid()[::2, ::2] * half[..., None]
@@ -228,7 +230,7 @@ def _light(site: Site, fine: View, rays: Field, buffers: list[tuple[Field, Buffe
             wrap = 0.10 if index == 0 else 0.35
             light = flash.on(points[index], buffer.normals, wrap=wrap)
             clear = shade(nearest, places[index], bias=0.05 + 0.012 * places[index][2])
-            soft = cv2.GaussianBlur(clear, (0, 0), 1.2)
+            soft = blur(clear, 1.2)
             lit[index].append((light * (0.04 + 0.96 * soft)).astype(np.float32))
     return lit
 

@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 
 from sample_cards.arrays import Field, unit, vector
+from sample_cards.filters import gather, lowest_near
 from sample_cards.light import Flash
 
 MAP_EDGE = 900
@@ -50,14 +50,13 @@ def nearest_map(coordinates: tuple[Field, Field, Field], *, grow: int = 3) -> Fi
     inside = (cols >= 0) & (cols < MAP_EDGE - 1) & (rows >= 0) & (rows < MAP_EDGE - 1)
     nearest = np.full((MAP_EDGE, MAP_EDGE), FAR, dtype=np.float32)
     np.minimum.at(nearest, (rows[inside].astype(np.int32), cols[inside].astype(np.int32)), distance[inside])
-    closed: Field = cv2.erode(nearest, np.ones((grow, grow), np.uint8))
-    return closed
+    return lowest_near(nearest, grow)
 
 
 def shade(nearest: Field, coordinates: tuple[Field, Field, Field], *, bias: float | Field) -> Field:
     """Return 1 where the flash's light arrives and 0 where something nearer is in the way."""
     cols, rows, distance = coordinates
     flat = (cols.reshape(len(cols), -1), rows.reshape(len(rows), -1))
-    seen = cv2.remap(nearest, *flat, cv2.INTER_NEAREST, borderMode=cv2.BORDER_CONSTANT, borderValue=float(FAR))
+    seen = gather(nearest, *flat, nearest=True, outside=float(FAR))
     open_: Field = (seen.reshape(distance.shape) > distance - bias).astype(np.float32)
     return open_

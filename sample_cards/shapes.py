@@ -26,6 +26,7 @@ class Shapes:
     normals: Field
 
     def __len__(self) -> int:
+        """Count them."""
         return len(self.corners)
 
 
@@ -67,9 +68,13 @@ def blades(feet: Field, *, height: Field, width: Field, lean: Field, colours: Fi
     spine[..., 0] += steps[None] ** 2 * lean[:, None, 0] * height[:, None]
     spine[..., 2] += steps[None] ** 2 * lean[:, None, 1] * height[:, None]
     spine[..., 1] += height[:, None] * (steps - 0.30 * steps**3 * np.linalg.norm(lean, axis=1)[:, None])
-    half = (width[:, None] / 2 * np.array([1.0, 0.9, 0.6, 0.08], dtype=np.float32))[..., None] * vector(1, 0, 0)
+    half = (width[:, None] / 2 * np.array([1.0, 0.9, 0.6, 0.08], dtype=np.float32))[..., None] * vector(
+        1, 0, 0
+    )
     corners = np.concatenate([spine - half, (spine + half)[:, ::-1]], axis=1).astype(np.float32)
-    normals = unit(np.stack([lean[:, 0] * 0.8, 0.45 + 0 * lean[:, 0], -0.75 + 0 * lean[:, 0]], axis=1).astype(np.float32))
+    normals = unit(
+        np.stack([lean[:, 0] * 0.8, 0.45 + 0 * lean[:, 0], -0.75 + 0 * lean[:, 0]], axis=1).astype(np.float32)
+    )
     return Shapes(corners, colours, normals)
 
 
@@ -92,7 +97,9 @@ def ferns(roots: Field, *, length: Field, colours: Field, rng: np.random.Generat
         before, after = middle + out[:, None] * thick, middle - out[:, None] * thick
         corners = np.stack([rib, before, tip, after], axis=2).reshape(count * pairs, 4, 3)
         tone = colours[:, None] * rng.uniform(0.75, 1.25, (count, pairs, 1))
-        normal = np.broadcast_to(vector(0, 0.9, -0.2) + out[:, None] * 0.5 + side * 0.2 * sign, (count, pairs, 3))
+        normal = np.broadcast_to(
+            vector(0, 0.9, -0.2) + out[:, None] * 0.5 + side * 0.2 * sign, (count, pairs, 3)
+        )
         found.append(
             Shapes(corners.astype(np.float32), tone.reshape(-1, 3).astype(np.float32),
                    unit(normal.reshape(-1, 3).astype(np.float32)))
@@ -128,5 +135,5 @@ def paint(shapes: Shapes, view: View) -> Whole:
     outlines = np.rint(np.stack([cols, rows], axis=-1) * 16).astype(np.int32)
     order = np.argsort(-middle)
     for index in order[inside[order]].tolist():
-        cv2.fillConvexPoly(which, outlines[index], index, cv2.LINE_8, 4)
+        cv2.fillPoly(which, [outlines[index]], index, cv2.LINE_8, 4)
     return which

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sample_cards.arrays import Field, unit, vector
 
@@ -83,13 +84,13 @@ class Surface:
 Paint = Callable[[Surface], None]
 
 
-def tint(surface: Surface, share: Field, colour: Colour) -> None:
+def tint(surface: Surface, share: NDArray[np.floating], colour: Colour) -> None:
     """Mix a colour into the albedo, by a share from 0 to 1 for each point."""
     weight = np.clip(share, 0.0, 1.0)[:, None]
     surface.albedo += (weight * (vector(*colour) - surface.albedo)).astype(np.float32)
 
 
-def ramp(values: Field, width: float) -> Field:
+def ramp(values: NDArray[np.floating], width: float) -> Field:
     """Rise from 0 to 1 over a width about zero: a soft border where values change sign."""
     risen: Field = np.clip(0.5 + values / width, 0.0, 1.0).astype(np.float32)
     return risen
@@ -214,12 +215,13 @@ def march(body: Body, origin: Field, directions: Field) -> Surface:
     travelled = np.full(len(directions), start, dtype=np.float32)
     best, gap = travelled.copy(), np.full(len(directions), 1e3, dtype=np.float32)
     active = np.arange(len(directions))
+    touching = min(0.0006, radius * 0.004)
     for _ in range(STEPS):
         distance = _distance(body.parts, origin + directions[active] * travelled[active, None])
         closer = distance < gap[active]
         best[active[closer]], gap[active[closer]] = travelled[active[closer]], distance[closer]
-        travelled[active] += np.maximum(distance * 0.9, 0.0006)
-        active = active[(distance > 0.0006) & (travelled[active] < end)]
+        travelled[active] += np.maximum(distance * 0.9, touching)
+        active = active[(distance > touching) & (travelled[active] < end)]
         if not len(active):
             break
     return _describe(body, origin + directions * best[:, None], gap)

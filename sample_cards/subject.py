@@ -7,6 +7,7 @@ import numpy as np
 
 from sample_cards.arrays import Field, unit, vector
 from sample_cards.camera import View
+from sample_cards.filters import blur
 from sample_cards.solid import Body, march
 from sample_cards.textures import comb, fractal
 
@@ -43,7 +44,7 @@ class Placed:
         return np.array([[cos, 0, sin], [0, 1, 0], [sin, 0, -cos]], dtype=np.float32)
 
     def place(self) -> Field:
-        """The body's origin in the world."""
+        """Return the body's origin in the world."""
         return vector(self.x, self.y, self.z)
 
 
@@ -93,7 +94,14 @@ def _reach(placed: Placed, view: View) -> Reach | None:
     margin = view.width // 2
     top, bottom = max(int(min(tops)), -margin), min(int(max(bottoms)) + 1, view.height + margin)
     left, right = max(int(min(lefts)), -margin), min(int(max(rights)) + 1, view.width + margin)
-    if bottom - top < 2 or right - left < 2 or right <= 0 or left >= view.width or bottom <= 0 or top >= view.height:
+    if (
+        bottom - top < 2
+        or right - left < 2
+        or right <= 0
+        or left >= view.width
+        or bottom <= 0
+        or top >= view.height
+    ):
         return None
     return top, bottom, left, right
 
@@ -106,7 +114,12 @@ def _near_parts(placed: Placed, view: View, reach: Reach) -> Field:
         ends = place + placed.scale * (np.array([part.a, part.b], dtype=np.float32) @ turn)
         cols, rows, depths = view.project(ends)
         near = max(float(depths.min()), 0.12)
-        wide = (max(part.ra, part.rb) * 1.1 + part.hair + part.blend * 0.35) * placed.scale * view.focal_px / near
+        wide = (
+            (max(part.ra, part.rb) * 1.1 + part.hair + part.blend * 0.35)
+            * placed.scale
+            * view.focal_px
+            / near
+        )
         first = (int(cols[0]) - reach[2], int(rows[0]) - reach[0])
         last = (int(cols[1]) - reach[2], int(rows[1]) - reach[0])
         cv2.line(mask, first, last, 1, thickness=max(3, min(int(2 * wide) + 5, 30000)))
@@ -146,7 +159,9 @@ def look(placed: Placed, view: View, rng: np.random.Generator) -> Seen | None:
 class _Spread:
     """Puts values of chosen pixels back into a window."""
 
-    def __init__(self, shape: tuple[int, int], chosen: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> None:
+    def __init__(
+        self, shape: tuple[int, int], chosen: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+    ) -> None:
         self._shape, self._chosen = shape, chosen
 
     def grow(self, values: Field, blank: float) -> Field:
@@ -170,12 +185,16 @@ def _hair_noise(flow: Field, hair_px: Field, weave: bool, rng: np.random.Generat
     if weave:
         return fractal(shape, 3.0, rng, octaves=2)
     fine = rng.standard_normal(shape, dtype=np.float32)
-    tufts = cv2.GaussianBlur(rng.standard_normal(shape, dtype=np.float32), (0, 0), 1.6) * 3.2
+    tufts = blur(rng.standard_normal(shape, dtype=np.float32), 1.6) * 3.2
     across, down = np.ascontiguousarray(flow[..., 0]), np.ascontiguousarray(flow[..., 1])
-    return 0.85 * comb(fine, across, down, length=length * 0.8) + 0.35 * comb(tufts, across, down, length=length * 1.3)
+    return 0.85 * comb(fine, across, down, length=length * 0.8) + 0.35 * comb(
+        tufts, across, down, length=length * 1.3
+    )
 
 
-def _dress(seen: Seen, body: Body, sizes: tuple[Field, Field, Field], flow: Field, rng: np.random.Generator) -> None:
+def _dress(
+    seen: Seen, body: Body, sizes: tuple[Field, Field, Field], flow: Field, rng: np.random.Generator
+) -> None:
     """Give the body its coat: frayed outline, hair in the colour and in the normal."""
     gap, hair, pixel = sizes
     hair_px = hair / pixel
@@ -187,7 +206,6 @@ def _dress(seen: Seen, body: Body, sizes: tuple[Field, Field, Field], flow: Fiel
     seen.albedo *= np.clip(1 + 0.36 * weight * noise, 0.25, 2.0)[..., None]
     mottle = fractal(noise.shape, max(noise.shape[1] / 6.0, 4.0), rng, octaves=3)
     seen.albedo *= np.clip(1 + 0.10 * body.coat * mottle, 0.5, 1.5)[..., None]
-    slope_rows, slope_cols = np.gradient(cv2.GaussianBlur(noise, (0, 0), 0.8))
+    slope_rows, slope_cols = np.gradient(blur(noise, 0.8))
     bump = (0.45 * weight)[..., None] * np.stack([-slope_cols, slope_rows, np.zeros_like(noise)], axis=-1)
     seen.normals = unit((seen.normals + bump).astype(np.float32))
-

@@ -3,13 +3,13 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 from skimage import data
 
 from sample_cards.arrays import Field, unit, vector
 from sample_cards.camera import View
-from sample_cards.textures import fractal, tile_sample
+from sample_cards.filters import blur
+from sample_cards.textures import fractal, mirrored, tile_sample
 
 Colour = tuple[float, float, float]
 
@@ -89,9 +89,8 @@ class GroundLook:
 def _stone_tile() -> Field:
     """Pebbles about 0 with deviation 1: a sample picture that comes inside scikit-image's own package."""
     grey = data.gravel().astype(np.float32)
-    grey -= cv2.GaussianBlur(grey, (0, 0), 40)
-    mirrored = np.concatenate([np.concatenate([grey, grey[:, ::-1]], 1), np.concatenate([grey, grey[:, ::-1]], 1)[::-1]])
-    scaled: Field = (mirrored / mirrored.std()).astype(np.float32)
+    grey -= blur(grey, 40)
+    scaled: Field = mirrored(grey / grey.std())
     return scaled
 
 
@@ -102,17 +101,21 @@ def ground(view: View, look: GroundLook, rng: np.random.Generator) -> Buffer:
     depth = np.where(down < -1e-3, -view.camera.height_m / np.minimum(down, -1e-3), 1e3).astype(np.float32)
     points = view.origin + rays * np.minimum(depth, 60.0)[..., None]
     x, z = points[..., 0], points[..., 2]
-    tile = fractal((1024, 1024), 90.0, rng, octaves=7, fall=0.62)
-    wide = fractal((512, 512), 64.0, rng, octaves=5)
+    tile = mirrored(fractal((1024, 1024), 90.0, rng, octaves=7, fall=0.62))
+    wide = mirrored(fractal((512, 512), 64.0, rng, octaves=5))
     stones = _stone_tile()
     fine = tile_sample(tile, z * 330.0, x * 330.0)
     blotch = tile_sample(wide, z * 42.0 + 100, x * 42.0 + 60)
     pebble = tile_sample(stones, z * 620.0, x * 620.0)
     path = np.clip(look.path_share(x, z) + 0.18 * blotch, 0, 1)[..., None]
-    green = np.clip((blotch * 0.5 + look.moss_share * 1.6 - 0.55 + 0.15 * fine) * 2.0, 0, 1)[..., None] * (1 - path)
+    green = np.clip((blotch * 0.5 + look.moss_share * 1.6 - 0.55 + 0.15 * fine) * 2.0, 0, 1)[..., None] * (
+        1 - path
+    )
     albedo = vector(*look.soil) * (1 - path) + vector(*look.path) * path
     albedo = albedo * (1 - green) + vector(*look.moss) * green
-    relief = look.rough * (0.55 * fine * (1 - 0.5 * path[..., 0]) + 0.40 * pebble * (0.35 + 0.65 * path[..., 0]))
+    relief = look.rough * (
+        0.55 * fine * (1 - 0.5 * path[..., 0]) + 0.40 * pebble * (0.35 + 0.65 * path[..., 0])
+    )
     albedo *= np.clip(1 + 0.30 * relief + 0.16 * blotch, 0.2, 2.2)[..., None]
     near = np.clip(5.0 / np.maximum(depth, 0.5), 0, 1.3)
     slope_rows, slope_cols = np.gradient(relief)
@@ -122,7 +125,9 @@ def ground(view: View, look: GroundLook, rng: np.random.Generator) -> Buffer:
     return Buffer(albedo.astype(np.float32), normals, depth, sky)
 
 
-def backdrop(view: View, rng: np.random.Generator, *, distance: float, foliage: Colour, gaps: float) -> Buffer:
+def backdrop(
+    view: View, rng: np.random.Generator, *, distance: float, foliage: Colour, gaps: float
+) -> Buffer:
     """Hang the far edge of the wood: foliage in clumps, trunks in silhouette, sky through the gaps."""
     shape = (view.height, view.width)
     clumps = fractal(shape, view.width / 9.0, rng, octaves=8, fall=0.68)
@@ -136,7 +141,9 @@ def backdrop(view: View, rng: np.random.Generator, *, distance: float, foliage: 
     albedo = vector(*foliage) * tone * (1 - open_[..., None]) + vector(0.85, 0.9, 0.95) * open_[..., None]
     sky = 0.55 * (1 - open_) + 4.5 * open_
     normals = np.broadcast_to(vector(0, 0.2, -0.98), (*shape, 3)).copy()
-    return Buffer(albedo.astype(np.float32), normals, np.full(shape, distance, np.float32), sky.astype(np.float32))
+    return Buffer(
+        albedo.astype(np.float32), normals, np.full(shape, distance, np.float32), sky.astype(np.float32)
+    )
 
 
 def trunk(view: View, tree: Trunk, rng: np.random.Generator) -> tuple[Field, Buffer, tuple[slice, slice]]:
@@ -148,7 +155,16 @@ def trunk(view: View, tree: Trunk, rng: np.random.Generator) -> tuple[Field, Buf
     window = (slice(0, view.height), slice(left, max(right, left)))
     if right - left < 1:
         empty = np.zeros((view.height, 0), np.float32)
-        return empty, Buffer(np.zeros((view.height, 0, 3), np.float32), np.zeros((view.height, 0, 3), np.float32), empty, empty), window
+        return (
+            empty,
+            Buffer(
+                np.zeros((view.height, 0, 3), np.float32),
+                np.zeros((view.height, 0, 3), np.float32),
+                empty,
+                empty,
+            ),
+            window,
+        )
     rows, cols = np.mgrid[0 : view.height, left:right].astype(np.float32)
     rays = view.rays(rows, cols)
     height = view.camera.height_m + rays[..., 1] * depth_guess
@@ -159,15 +175,22 @@ def trunk(view: View, tree: Trunk, rng: np.random.Generator) -> tuple[Field, Buf
     inner = b**2 - a * (x0**2 + tree.z**2 - radius**2)
     depth = ((b - np.sqrt(np.maximum(inner, 0.0))) / a).astype(np.float32)
     points = view.origin + rays * depth[..., None]
-    radial = unit(np.stack([points[..., 0] - x0, 0.05 + 0 * x0, points[..., 2] - tree.z], axis=-1).astype(np.float32))
+    radial = unit(
+        np.stack([points[..., 0] - x0, 0.05 + 0 * x0, points[..., 2] - tree.z], axis=-1).astype(np.float32)
+    )
     angle = np.arctan2(radial[..., 0], -radial[..., 2])
-    ridges = fractal((256, 512), 20.0, rng, octaves=5, fall=0.7)
-    warp = fractal((256, 256), 60.0, rng, octaves=3)
+    ridges = mirrored(fractal((256, 512), 20.0, rng, octaves=5, fall=0.7))
+    warp = mirrored(fractal((256, 256), 60.0, rng, octaves=3))
     y = points[..., 1]
     bent = angle * tree.radius * 300 + 7 * tile_sample(warp, y * 60, angle * 40)
-    bark = 1.1 - 1.7 * np.abs(tile_sample(ridges, y * 62, bent * 1.5 + 500))
-    moss = np.clip(tree.moss * 2.2 - 1.4 * y + 0.35 * tile_sample(warp, y * 130, angle * 90) + 0.3 * radial[..., 0], 0, 1)
-    albedo = vector(*tree.bark) * (1 - 0.85 * moss[..., None]) + vector(0.085, 0.115, 0.035) * 0.85 * moss[..., None]
+    bark = 1.1 - 1.7 * np.abs(tile_sample(ridges, y * 62, np.asarray(bent * 1.5 + 500, dtype=np.float32)))
+    moss = np.clip(
+        tree.moss * 2.2 - 1.4 * y + 0.35 * tile_sample(warp, y * 130, angle * 90) + 0.3 * radial[..., 0], 0, 1
+    )
+    albedo = (
+        vector(*tree.bark) * (1 - 0.85 * moss[..., None])
+        + vector(0.085, 0.115, 0.035) * 0.85 * moss[..., None]
+    )
     albedo = albedo * np.clip(0.85 + 0.33 * bark, 0.2, 1.9)[..., None]
     slope = np.gradient(bark, axis=1)
     sideways = unit(np.stack([-radial[..., 2], 0 * y, radial[..., 0]], axis=-1).astype(np.float32))

@@ -1,39 +1,66 @@
 """The first site: a path trodden by animals through a beech wood in October. Invented."""
 
-import cv2
 import numpy as np
 
 from sample_cards.arrays import Field, unit, vector
 from sample_cards.camera import Camera, View
+from sample_cards.filters import blur
 from sample_cards.light import Flash, Place
 from sample_cards.scene import Plants, Site
 from sample_cards.shapes import Shapes, blades, ferns, join, leaves, paint
 from sample_cards.terrain import Buffer, GroundLook, Trunk, backdrop, ground, trunk
 
 LITTER = np.array(
-    [(0.31, 0.175, 0.08), (0.25, 0.135, 0.065), (0.38, 0.235, 0.115), (0.19, 0.11, 0.06), (0.42, 0.30, 0.13), (0.29, 0.22, 0.15)],
+    [
+        (0.31, 0.175, 0.08),
+        (0.25, 0.135, 0.065),
+        (0.38, 0.235, 0.115),
+        (0.19, 0.11, 0.06),
+        (0.42, 0.30, 0.13),
+        (0.29, 0.22, 0.15),
+    ],
     dtype=np.float32,
-)  # fmt: skip
+)
 """Linear reflectance of fallen leaves."""
 
 TRUNKS = (
-    Trunk(-1.95, 5.7, 0.17, moss=0.5, lean=0.03), Trunk(1.72, 6.3, 0.13, (0.15, 0.135, 0.115), 0.25, -0.02),
-    Trunk(0.42, 8.4, 0.20, (0.13, 0.115, 0.095), 0.35), Trunk(-0.75, 10.2, 0.13), Trunk(2.9, 8.9, 0.16, moss=0.4),
-    Trunk(-3.5, 9.0, 0.19), Trunk(1.35, 12.0, 0.15), Trunk(-2.3, 13.5, 0.2), Trunk(-4.9, 14.0, 0.2), Trunk(4.6, 13.0, 0.22),
-    Trunk(0.1, 16.0, 0.16), Trunk(2.6, 16.5, 0.2), Trunk(-1.4, 18.0, 0.18), Trunk(-6.0, 17.0, 0.2), Trunk(6.4, 18.0, 0.2),
-)  # fmt: skip
+    Trunk(-1.95, 5.7, 0.17, moss=0.5, lean=0.03),
+    Trunk(1.72, 6.3, 0.13, (0.15, 0.135, 0.115), 0.25, -0.02),
+    Trunk(0.42, 8.4, 0.20, (0.13, 0.115, 0.095), 0.35),
+    Trunk(-0.75, 10.2, 0.13),
+    Trunk(2.9, 8.9, 0.16, moss=0.4),
+    Trunk(-3.5, 9.0, 0.19),
+    Trunk(1.35, 12.0, 0.15),
+    Trunk(-2.3, 13.5, 0.2),
+    Trunk(-4.9, 14.0, 0.2),
+    Trunk(4.6, 13.0, 0.22),
+    Trunk(0.1, 16.0, 0.16),
+    Trunk(2.6, 16.5, 0.2),
+    Trunk(-1.4, 18.0, 0.18),
+    Trunk(-6.0, 17.0, 0.2),
+    Trunk(6.4, 18.0, 0.2),
+)
+
+
+def path_middle(x: Field) -> Field:
+    """Return the depth of the middle of the path."""
+    middle: Field = (4.25 + 0.10 * x + 0.22 * np.sin(0.8 * x + 0.6)).astype(np.float32)
+    return middle
 
 
 def path_share(x: Field, z: Field) -> Field:
     """Return how much a place belongs to the path, 0 to 1."""
-    middle = 4.25 + 0.10 * x + 0.22 * np.sin(0.8 * x + 0.6)
-    off = np.abs(z - middle) / 0.40
+    off = np.abs(z - path_middle(x)) / 0.40
     share: Field = np.clip(1.35 - off**1.6, 0.0, 1.0).astype(np.float32)
     return share
 
 
 LOOK = GroundLook(
-    soil=(0.08, 0.058, 0.04), path=(0.15, 0.112, 0.078), moss=(0.055, 0.075, 0.022), path_share=path_share, moss_share=0.28
+    soil=(0.08, 0.058, 0.04),
+    path=(0.15, 0.112, 0.078),
+    moss=(0.055, 0.075, 0.022),
+    path_share=path_share,
+    moss_share=0.28,
 )
 
 
@@ -73,12 +100,17 @@ def _lay(buffer: Buffer, view: View, shapes: Shapes) -> None:
     off = np.einsum("ijk,ijk->ij", points - middle[index], across[index])
     length = np.linalg.norm(shapes.corners[:, 5] - shapes.corners[:, 0], axis=1)[index]
     rib = np.exp(-((off / (0.022 * length)) ** 2))
-    albedo = shapes.colours[index] * (1 + 0.30 * rib - 0.25 * np.clip(np.abs(off) / (0.25 * length), 0, 1))[..., None]
+    albedo = (
+        shapes.colours[index]
+        * (1 + 0.30 * rib - 0.25 * np.clip(np.abs(off) / (0.25 * length), 0, 1))[..., None]
+    )
     bent = shapes.normals[index] + (np.clip(off / (0.25 * length), -1, 1) * 0.35)[..., None] * across[index]
     buffer.albedo = np.where(covers[..., None], albedo, buffer.albedo).astype(np.float32)
-    buffer.normals = np.where(covers[..., None], unit(bent.astype(np.float32)), buffer.normals).astype(np.float32)
+    buffer.normals = np.where(covers[..., None], unit(bent.astype(np.float32)), buffer.normals).astype(
+        np.float32
+    )
     scale = view.width / 1200
-    crowded = cv2.GaussianBlur(height, (0, 0), 5 * scale) - height
+    crowded = blur(height, 5 * scale) - height
     dark = np.clip(1.0 - 22.0 * np.maximum(crowded, 0.0), 0.35, 1.0)
     buffer.sky = (np.where(covers, 0.85, buffer.sky) * dark).astype(np.float32)
     buffer.albedo *= (0.35 + 0.65 * dark)[..., None]
@@ -101,27 +133,41 @@ def still(view: View, rng: np.random.Generator) -> Buffer:
 def _tufts(middles: Field, each: int, rng: np.random.Generator, *, tall: tuple[float, float]) -> Shapes:
     """Tufts of grass, some of it dry."""
     feet = np.repeat(middles, each, axis=0)
-    feet = feet + np.stack([rng.normal(0, 0.045, len(feet)), 0 * feet[:, 0], rng.normal(0, 0.045, len(feet))], axis=1)
+    feet = feet + np.stack(
+        [rng.normal(0, 0.045, len(feet)), 0 * feet[:, 0], rng.normal(0, 0.045, len(feet))], axis=1
+    )
     count = len(feet)
     height = rng.uniform(*tall, count).astype(np.float32)
-    lean = (rng.normal(0, 0.55, (count, 2)) + 8 * (feet - np.repeat(middles, each, axis=0))[:, ::2]).astype(np.float32)
+    lean = (rng.normal(0, 0.55, (count, 2)) + 8 * (feet - np.repeat(middles, each, axis=0))[:, ::2]).astype(
+        np.float32
+    )
     dry = rng.random((count, 1)) < 0.28
-    colours = np.where(dry, vector(0.30, 0.23, 0.11), vector(0.085, 0.13, 0.035)) * rng.uniform(0.65, 1.35, (count, 1))
+    colours = np.where(dry, vector(0.30, 0.23, 0.11), vector(0.085, 0.13, 0.035)) * rng.uniform(
+        0.65, 1.35, (count, 1)
+    )
     width = rng.uniform(0.0022, 0.0055, count).astype(np.float32)
-    return blades(feet.astype(np.float32), height=height, width=width, lean=np.clip(lean, -1.3, 1.3), colours=colours.astype(np.float32))
+    return blades(
+        feet.astype(np.float32),
+        height=height,
+        width=width,
+        lean=np.clip(lean, -0.85, 0.85),
+        colours=colours.astype(np.float32),
+    )
 
 
 def _bush(middle: tuple[float, float, float], radius: float, count: int, rng: np.random.Generator) -> Shapes:
-    """A shrub: leaves about a cloud of twigs."""
+    """Grow a shrub: leaves about a cloud of twigs."""
     aims = unit(rng.normal(0, 1, (count, 3)).astype(np.float32))
     reach = radius * rng.uniform(0.35, 1.0, (count, 1)) ** 0.6
-    places = vector(*middle) + aims * reach * vector(1.1, 0.9, 0.8)
+    places: Field = (vector(*middle) + aims * reach * vector(1.1, 0.9, 0.8)).astype(np.float32)
     lumps = np.sin(places @ vector(9, 7, 5)) + np.sin(places @ vector(-6, 11, 8))
-    places = places[(places[:, 1] > 0.02) & (lumps > -0.6)].astype(np.float32)
+    places = np.asarray(places[(places[:, 1] > 0.02) & (lumps > -0.6)], dtype=np.float32)
     total = len(places)
     normals = unit((rng.normal(0, 0.6, (total, 3)) + vector(0, 0.7, -0.5)).astype(np.float32))
     autumn = rng.random((total, 1)) < 0.22
-    colours = np.where(autumn, vector(0.26, 0.19, 0.05), vector(0.060, 0.105, 0.030)) * rng.uniform(0.6, 1.4, (total, 1))
+    colours = np.where(autumn, vector(0.26, 0.19, 0.05), vector(0.060, 0.105, 0.030)) * rng.uniform(
+        0.6, 1.4, (total, 1)
+    )
     size = rng.uniform(0.03, 0.065, total).astype(np.float32)
     return leaves(places, size=size, colours=colours.astype(np.float32), normals=normals, rng=rng)
 
@@ -137,23 +183,39 @@ def _fern_bed(middles: list[tuple[float, float]], length: float, rng: np.random.
 
 def plants(rng: np.random.Generator) -> list[Plants]:
     """Grow the plants, far to near."""
-    far = [_bush((x, y, z), r, n, rng) for x, y, z, r, n in (
-        (-3.0, 0.5, 8.3, 0.8, 900), (3.2, 0.4, 8.0, 0.7, 800), (-0.6, 0.35, 11.5, 0.9, 700), (1.9, 0.5, 12.5, 1.1, 700),
-        (-5.2, 0.7, 11.0, 1.2, 900), (5.0, 0.7, 11.5, 1.2, 900), (0.6, 0.6, 14.0, 1.2, 600), (-3.0, 0.8, 15.0, 1.4, 600),
-    )]  # fmt: skip
-    behind = _fern_bed([(-1.35, 5.35), (0.95, 5.6), (2.1, 5.5), (-2.6, 6.6), (0.2, 6.6), (-0.5, 7.4), (1.9, 7.3)], 0.62, rng)
+    far = [
+        _bush((x, y, z), r, n, rng)
+        for x, y, z, r, n in (
+            (-3.0, 0.5, 8.3, 0.8, 900),
+            (3.2, 0.4, 8.0, 0.7, 800),
+            (-0.6, 0.35, 11.5, 0.9, 700),
+            (1.9, 0.5, 12.5, 1.1, 700),
+            (-5.2, 0.7, 11.0, 1.2, 900),
+            (5.0, 0.7, 11.5, 1.2, 900),
+            (0.6, 0.6, 14.0, 1.2, 600),
+            (-3.0, 0.8, 15.0, 1.4, 600),
+        )
+    ]
+    behind = _fern_bed(
+        [(-1.35, 5.35), (0.95, 5.6), (2.1, 5.5), (-2.6, 6.6), (0.2, 6.6), (-0.5, 7.4), (1.9, 7.3)], 0.62, rng
+    )
     edge = _scatter(260, 4.75, 8.5, rng, wide=0.46)
     edge = edge[path_share(edge[:, 0], edge[:, 2]) < 0.15]
     front = _scatter(120, 2.1, 3.65, rng, wide=0.46)
-    front = front[(np.sin(3.1 * front[:, 0] + front[:, 2]) > 0.1) & (path_share(front[:, 0], front[:, 2]) < 0.1)]
-    close = np.array([(-0.86, 0, 1.75), (-0.80, 0, 1.9), (-0.74, 0, 1.72), (0.82, 0, 1.85), (0.90, 0, 1.95)], dtype=np.float32)
+    front = front[
+        (np.sin(3.1 * front[:, 0] + front[:, 2]) > 0.1) & (path_share(front[:, 0], front[:, 2]) < 0.1)
+    ]
+    close = np.array(
+        [(-0.86, 0, 1.75), (-0.80, 0, 1.9), (-0.74, 0, 1.72), (0.82, 0, 1.85), (0.90, 0, 1.95)],
+        dtype=np.float32,
+    )
     return [
         Plants(join(far), 0.030),
         Plants(behind, 0.022),
         Plants(_tufts(edge, 16, rng, tall=(0.06, 0.22)), 0.030),
         Plants(_tufts(front, 15, rng, tall=(0.04, 0.15)), 0.030),
         Plants(_fern_bed([(-1.25, 2.75), (1.55, 3.3)], 0.5, rng), 0.022),
-        Plants(_tufts(close, 26, rng, tall=(0.14, 0.36)), 0.045),
+        Plants(_tufts(close, 18, rng, tall=(0.08, 0.19)), 0.045),
     ]
 
 
@@ -162,8 +224,8 @@ SITE = Site(
     place=Place(52.4, 9.1, 2.0),
     camera=Camera(),
     flashes=(
-        Flash((-2.3, 2.1, 1.5), (-0.1, 0.25, 4.2), 17.0, (1.0, 0.985, 0.955)),
-        Flash((2.3, 2.0, 1.4), (0.1, 0.25, 4.2), 17.0, (1.0, 0.97, 0.93)),
+        Flash((-2.3, 2.1, 1.5), (-0.1, 0.25, 4.2), 24.0, (1.0, 0.985, 0.955)),
+        Flash((2.3, 2.0, 1.4), (0.1, 0.25, 4.2), 24.0, (1.0, 0.97, 0.93)),
     ),
     canopy=0.11,
     still=still,

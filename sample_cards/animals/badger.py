@@ -7,9 +7,9 @@ from sample_cards.animals.quadruped import WALK, Head, Leg, shift
 from sample_cards.arrays import vector
 from sample_cards.solid import Body, Part, Surface, ramp, tint
 
-GREY = (0.25, 0.235, 0.205)
+GREY = (0.165, 0.152, 0.130)
 BLACK = (0.020, 0.019, 0.018)
-WHITE = (0.66, 0.63, 0.57)
+WHITE = (0.56, 0.53, 0.47)
 
 
 def _head(pose: Pose) -> tuple[Head, list[Part]]:
@@ -23,8 +23,24 @@ def _head(pose: Pose) -> tuple[Head, list[Part]]:
     ]
     for side in (-1.0, 1.0):
         parts += [
-            Part(at(-0.035, 0.040, 0.052 * side), at(-0.040, 0.062, 0.060 * side), 0.022, 0.015, BLACK, blend=0.010, hair=0.005),
-            Part(at(-0.041, 0.070, 0.062 * side), at(-0.041, 0.078, 0.064 * side), 0.012, 0.008, WHITE, blend=0.006, hair=0.005),
+            Part(
+                at(-0.035, 0.040, 0.052 * side),
+                at(-0.040, 0.062, 0.060 * side),
+                0.022,
+                0.015,
+                BLACK,
+                blend=0.010,
+                hair=0.005,
+            ),
+            Part(
+                at(-0.041, 0.070, 0.062 * side),
+                at(-0.041, 0.078, 0.064 * side),
+                0.012,
+                0.008,
+                WHITE,
+                blend=0.006,
+                hair=0.005,
+            ),
         ]
     return head, parts
 
@@ -36,8 +52,18 @@ def badger(pose: Pose) -> Body:
     parts = [
         Part(chest, (-0.04, 0.205, 0.0), 0.125, 0.150, GREY, belly=BLACK, blend=0.07, hair=0.030),
         Part((-0.04, 0.205, 0.0), hip, 0.150, 0.140, GREY, belly=BLACK, blend=0.08, hair=0.034),
-        Part((0.20, 0.215, 0.0), head.at(-0.05, 0.0), 0.105, 0.072, GREY, belly=BLACK, blend=0.07, hair=0.022),
-        Part((-0.34, 0.215, 0.0), (-0.47, 0.15 + 0.1 * pose.tail, 0.0), 0.045, 0.022, (0.33, 0.31, 0.27), blend=0.04, hair=0.03),
+        Part(
+            (0.20, 0.215, 0.0), head.at(-0.05, 0.0), 0.105, 0.072, GREY, belly=BLACK, blend=0.07, hair=0.022
+        ),
+        Part(
+            (-0.34, 0.215, 0.0),
+            (-0.47, 0.15 + 0.1 * pose.tail, 0.0),
+            0.045,
+            0.022,
+            (0.33, 0.31, 0.27),
+            blend=0.04,
+            hair=0.03,
+        ),
         *head_parts,
     ]
     for index, phase in enumerate(WALK):
@@ -52,7 +78,9 @@ def badger(pose: Pose) -> Body:
         matt = near * (surface.gloss < 0.2)
         x, y, z = local[:, 0], local[:, 1], np.abs(local[:, 2])
         middle = 0.046 - 0.14 * np.clip(x, -0.05, 0.2)
-        stripe = ramp(0.022 - 0.05 * np.clip(x, 0, 0.2) - np.abs(z - middle), 0.010) * ramp(y + 0.022 + 0.12 * x, 0.02)
+        stripe = ramp(0.022 - 0.05 * np.clip(x, 0, 0.2) - np.abs(z - middle), 0.010) * ramp(
+            y + 0.022 + 0.12 * x, 0.02
+        )
         tint(surface, matt * stripe * ramp(0.135 - x, 0.02), BLACK)
         throat = ramp(-0.035 - y - 0.05 * x, 0.012)
         tint(surface, matt * throat * ramp(0.10 - x, 0.03), BLACK)

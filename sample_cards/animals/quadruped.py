@@ -72,11 +72,29 @@ class Leg:
             ankle = (paw[0] - (0.02 + 0.55 * fold) * height, paw[1] + (0.24 - 0.05 * fold) * height, paw[2])
             bend = shift(mix(self.top, ankle, 0.45), x=(-0.07 + 0.35 * fold) * height)
         toe = shift(paw, x=self.foot_length, y=-0.15 * self.foot)
-        middle = (self.thick * 0.42 + self.thin * 0.58)
+        middle = self.thick * 0.42 + self.thin * 0.58
         blend = self.thick * 0.5
         return [
-            Part(self.top, bend, self.thick, middle, self.colour, blend=self.thick * 1.1, hair=self.hair, flat=0.7),
-            Part(bend, ankle, middle, self.thin * 1.12, self.colour, self.lower, blend=blend, hair=self.hair * 0.6),
+            Part(
+                self.top,
+                bend,
+                self.thick,
+                middle,
+                self.colour,
+                blend=self.thick * 1.1,
+                hair=self.hair,
+                flat=0.7,
+            ),
+            Part(
+                bend,
+                ankle,
+                middle,
+                self.thin * 1.12,
+                self.colour,
+                self.lower,
+                blend=blend,
+                hair=self.hair * 0.6,
+            ),
             Part(ankle, paw, self.thin * 1.1, self.thin, self.lower, blend=self.thin, hair=self.hair * 0.3),
             Part(paw, toe, self.foot, self.foot * 0.8, self.lower, blend=self.thin, hair=self.hair * 0.3),
         ]
@@ -132,6 +150,15 @@ class Head:
         for side in (-1.0, 1.0):
             place = self.at(x, y, z * side)
             found.append(
-                Part(place, shift(place, x=1e-4), radius, radius, (0.012, 0.009, 0.007), blend=radius * 0.3, hair=0.0, gloss=1.0)
+                Part(
+                    place,
+                    shift(place, x=1e-4),
+                    radius,
+                    radius,
+                    (0.012, 0.009, 0.007),
+                    blend=radius * 0.3,
+                    hair=0.0,
+                    gloss=1.0,
+                )
             )
         return found

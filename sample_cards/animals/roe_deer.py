@@ -6,9 +6,9 @@ from sample_cards.animals.pose import Pose
 from sample_cards.animals.quadruped import WALK, Head, Leg, shift
 from sample_cards.solid import Body, Part, Surface, ramp, tint
 
-COAT = (0.205, 0.145, 0.092)
-BELLY = (0.33, 0.27, 0.20)
-LEG = (0.19, 0.125, 0.075)
+COAT = (0.145, 0.098, 0.058)
+BELLY = (0.23, 0.18, 0.125)
+LEG = (0.135, 0.085, 0.048)
 BLACK = (0.018, 0.016, 0.015)
 WHITE = (0.66, 0.62, 0.55)
 
@@ -43,14 +43,20 @@ def roe_deer(pose: Pose) -> Body:
     parts = [
         Part(chest, (0.0, 0.595, 0.0), 0.150, 0.142, COAT, belly=BELLY, blend=0.08, hair=0.012, flat=0.72),
         Part((0.0, 0.595, 0.0), hip, 0.142, 0.138, COAT, belly=BELLY, blend=0.09, hair=0.012, flat=0.74),
-        Part((0.31, 0.655, 0.0), head.at(-0.055, -0.02), 0.115, 0.056, COAT, blend=0.08, hair=0.010, flat=0.8),
+        Part(
+            (0.31, 0.655, 0.0), head.at(-0.055, -0.02), 0.115, 0.056, COAT, blend=0.08, hair=0.010, flat=0.8
+        ),
         Part((-0.40, 0.655, 0.0), (-0.43, 0.60, 0.0), 0.066, 0.055, COAT, WHITE, blend=0.06, hair=0.014),
         *head_parts,
     ]
     for index, phase in enumerate(WALK):
         hind, side = index > 1, -1.0 if index % 2 == 0 else 1.0
-        top = shift(hip if hind else chest, x=-0.035 if hind else 0.02, y=-0.03 if hind else -0.06, z=side * 0.068)
-        leg = Leg(top, 0.105 if hind else 0.070, 0.0155, 0.0175, COAT, LEG, hind=hind, foot_length=0.028, hair=0.006)
+        top = shift(
+            hip if hind else chest, x=-0.035 if hind else 0.02, y=-0.03 if hind else -0.06, z=side * 0.068
+        )
+        leg = Leg(
+            top, 0.105 if hind else 0.070, 0.0155, 0.0175, COAT, LEG, hind=hind, foot_length=0.028, hair=0.006
+        )
         parts += leg.parts((phase + pose.step) % 1.0, 0.34 * pose.stride, 0.14 * min(pose.stride, 1.0))
 
     def markings(surface: Surface) -> None:
@@ -61,7 +67,9 @@ def roe_deer(pose: Pose) -> Body:
         band = ramp(0.018 - np.abs(local[:, 0] - 0.150), 0.01) * ramp(0.05 - np.abs(local[:, 1] + 0.01), 0.02)
         tint(surface, 0.8 * band * matt, BLACK)
         points, normals = surface.points, surface.normals
-        rump = ramp(0.14 - np.hypot(points[:, 0] + 0.45, points[:, 1] - 0.60), 0.05) * ramp(-normals[:, 0] - 0.25, 0.4)
+        rump = ramp(0.14 - np.hypot(points[:, 0] + 0.45, points[:, 1] - 0.60), 0.05) * ramp(
+            -normals[:, 0] - 0.25, 0.4
+        )
         tint(surface, rump, WHITE)
         hoof = ramp(0.028 - points[:, 1], 0.012)
         tint(surface, hoof, BLACK)

@@ -21,7 +21,16 @@ def tawny_owl(pose: Pose) -> Body:
         Part((-0.02, 0.13, 0.0), (-0.005, 0.22, 0.0), 0.070, 0.080, BROWN, blend=0.04, hair=0.010),
         Part(at(-0.015, 0.0), at(0.012, 0.0), 0.078, 0.076, BROWN, blend=0.04, hair=0.010),
         Part((-0.05, 0.10, 0.0), (-0.10, 0.025, 0.0), 0.045, 0.030, BROWN, blend=0.03, hair=0.006, flat=1.0),
-        Part(at(0.076, -0.018), at(0.094, -0.036), 0.010, 0.005, (0.42, 0.38, 0.22), blend=0.004, hair=0.0, gloss=0.2),
+        Part(
+            at(0.076, -0.018),
+            at(0.094, -0.036),
+            0.010,
+            0.005,
+            (0.42, 0.38, 0.22),
+            blend=0.004,
+            hair=0.0,
+            gloss=0.2,
+        ),
         *head.eyes(0.070, 0.008, 0.034, 0.0165),
     ]
     for side in (-1.0, 1.0):
@@ -32,18 +41,38 @@ def tawny_owl(pose: Pose) -> Body:
                  flat=0.55, flat_axis=(0.25, 0.0, 1.0) if spread < 0.1 else (1.0, 0.2, 0.0))
         )  # fmt: skip
         parts += [
-            Part((0.02, 0.07, 0.035 * side), (0.025, 0.018, 0.038 * side), 0.024, 0.014, PALE, blend=0.015, hair=0.006),
-            Part((0.02, 0.014, 0.038 * side), (0.065, 0.010, 0.042 * side), 0.012, 0.008, (0.3, 0.25, 0.18), blend=0.006, hair=0.002),
+            Part(
+                (0.02, 0.07, 0.035 * side),
+                (0.025, 0.018, 0.038 * side),
+                0.024,
+                0.014,
+                PALE,
+                blend=0.015,
+                hair=0.006,
+            ),
+            Part(
+                (0.02, 0.014, 0.038 * side),
+                (0.065, 0.010, 0.042 * side),
+                0.012,
+                0.008,
+                (0.3, 0.25, 0.18),
+                blend=0.006,
+                hair=0.002,
+            ),
         ]
 
     def markings(surface: Surface) -> None:
         local = head.local(surface.points)
         points = surface.points
         front = ramp(surface.normals[:, 0] - 0.35, 0.4) * ramp(0.245 - points[:, 1], 0.02)
-        streaks = np.sin(points[:, 2] * 210 + 1.5 * np.sin(points[:, 1] * 60)) + 0.7 * np.sin(points[:, 1] * 150)
+        streaks = np.sin(points[:, 2] * 210 + 1.5 * np.sin(points[:, 1] * 60)) + 0.7 * np.sin(
+            points[:, 1] * 150
+        )
         tint(surface, front * ramp(streaks - 0.75, 0.5), DARK)
         back = (1 - front) * ramp(0.27 - points[:, 1], 0.03)
-        mottle = np.sin(points[:, 1] * 230 + 3 * np.sin(points[:, 0] * 90)) * np.sin(points[:, 2] * 120 + 3 * np.sin(points[:, 1] * 70))
+        mottle = np.sin(points[:, 1] * 230 + 3 * np.sin(points[:, 0] * 90)) * np.sin(
+            points[:, 2] * 120 + 3 * np.sin(points[:, 1] * 70)
+        )
         tint(surface, 0.75 * back * ramp(mottle - 0.3, 0.4), DARK)
         tint(surface, 0.8 * back * ramp(-0.62 - mottle, 0.2), PALE)
         matt = 1.0 * (surface.gloss < 0.1)

@@ -1,0 +1,113 @@
+"""What happens in a night: exposures, visitors, weather and failures, before anything is drawn."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+
+from sample_cards.scene import Site
+from sample_cards.subject import Placed
+
+
+@dataclass(frozen=True, slots=True)
+class Guest:
+    """Who is in front of the camera.
+
+    Attributes
+    ----------
+    species : str
+        Ordinary name, or ``person``.
+    placed : Placed
+        The body and where it is.
+    """
+
+    species: str
+    placed: Placed
+
+
+@dataclass(frozen=True, slots=True)
+class Shot:
+    """One exposure.
+
+    Attributes
+    ----------
+    taken : datetime
+        The camera's clock.
+    guests : tuple of Guest
+        Who is there.
+    powers : tuple of float
+        Each flash in units of its healthy output.
+    wind, cloud : float
+        0 to 1.
+    setup : bool
+        The operator is at the rig.
+    keeps : float
+        Share of the file that reaches the card; below 1 the file is damaged.
+    """
+
+    taken: datetime
+    guests: tuple[Guest, ...] = ()
+    powers: tuple[float, ...] = (1.0, 1.0)
+    wind: float = 0.3
+    cloud: float = 0.3
+    setup: bool = False
+    keeps: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class TrueFault:
+    """What really failed.
+
+    Attributes
+    ----------
+    component, fault : str
+        In the words of the tool's design.
+    start : datetime
+        First frame that shows it.
+    end : datetime or None
+        Last one; None for lasting to the end.
+    minor : bool
+        May be named but need not be.
+    """
+
+    component: str
+    fault: str
+    start: datetime
+    end: datetime | None = None
+    minor: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Night:
+    """A night to be rendered.
+
+    Attributes
+    ----------
+    name : str
+        Name on the command line.
+    site : Site
+        Where.
+    size : tuple of int
+        Usual width and height.
+    quality : int
+        Of the JPEG files.
+    seed : int
+        Usual random state.
+    first_exposure : int
+        Count of the camera's shutter at the first frame.
+    setup_windows : tuple of tuple of datetime
+        When the operator was there.
+    faults : tuple of TrueFault
+        What failed.
+    shots : callable
+        Returns the exposures, in order.
+    """
+
+    name: str
+    site: Site
+    size: tuple[int, int]
+    quality: int
+    seed: int
+    first_exposure: int
+    setup_windows: tuple[tuple[datetime, datetime], ...]
+    faults: tuple[TrueFault, ...]
+    shots: Callable[[], list[Shot]]

@@ -1,0 +1,111 @@
+"""The truth of a rendered frame, written beside the card."""
+
+from typing import Any
+
+import numpy as np
+
+from sample_cards.arrays import Field, vector
+from sample_cards.camera import develop, lens_blur
+from sample_cards.compose import Exposure, Lighting
+from sample_cards.night import Guest, Night, Shot
+from sample_cards.scene import Scene
+
+GREY = vector(0.299, 0.587, 0.114)
+"""Weights of 8-bit grey (Rec. 601)."""
+
+SEEN = 0.35
+"""Share of a pixel a subject must show to count as visible there."""
+
+NEEDS_FLASH = 0.15
+"""Below this ambient light, in units of a healthily lit frame, a frame needs its flashes."""
+
+
+def ambient_level(scene: Scene, lighting: Lighting) -> float:
+    """Ambient light of the still scene, in units of what all flashes give in full health."""
+    still = scene.still
+    grey = still.albedo @ vector(0.2126, 0.7152, 0.0722)
+    ambient = float((grey * still.sky).mean()) * float(lighting.ambient.mean())
+    flashes = float(sum((grey * light).mean() for light in still.flashes))
+    return ambient / max(flashes, 1e-9)
+
+
+def _subject(guest: Guest, exposure: Exposure, index: int, change: Field) -> dict[str, Any] | None:
+    shows = exposure.shows[index]
+    visible = shows > SEEN
+    if not visible.any():
+        return None
+    height, width = shows.shape
+    rows, cols = np.nonzero(visible)
+    box = (cols.min() / width, rows.min() / height, (cols.max() + 1) / width, (rows.max() + 1) / height)
+    return {
+        "species": guest.species,
+        "box": [round(float(edge), 4) for edge in box],
+        "visible_area": round(float(visible.mean()), 6),
+        "inside": round(exposure.inside[index], 3),
+        "cut_by": list(exposure.cut_by[index]),
+        "tonal_difference": round(float(change[visible].mean()), 2),
+    }
+
+
+def frame_truth(
+    path: str, shot: Shot, scene: Scene, lighting: Lighting, exposure: Exposure
+) -> dict[str, Any]:
+    """Describe one frame: who is in it and what lit it."""
+    subjects = []
+    if exposure.order:
+        width = scene.view.width
+        pair = [
+            develop(lens_blur(linear, width)).astype(np.float32) @ GREY
+            for linear in (exposure.linear, exposure.without)
+        ]
+        change: Field = np.abs(pair[0] - pair[1])
+        found = [
+            _subject(shot.guests[which], exposure, index, change)
+            for index, which in enumerate(exposure.order)
+        ]
+        subjects = [one for one in found if one is not None]
+    ambient = ambient_level(scene, lighting)
+    needs_flash = ambient < NEEDS_FLASH
+    dark = needs_flash and max(shot.powers) < 0.1
+    return {
+        "path": path,
+        "taken": shot.taken.isoformat(timespec="milliseconds"),
+        "setup": shot.setup,
+        "subjects": subjects,
+        "flashes": {
+            name: round(power, 3)
+            for name, power in zip(("flash-left", "flash-right"), shot.powers, strict=False)
+        },
+        "ambient": round(ambient, 5),
+        "dark": dark,
+        "half_lit": needs_flash and min(shot.powers) < 0.15 and max(shot.powers) > 0.3,
+        "empty": not subjects and not dark and shot.keeps >= 1.0,
+        "damaged": shot.keeps < 1.0,
+    }
+
+
+def night_truth(
+    night: Night, frames: list[dict[str, Any]], size: tuple[int, int], seed: int
+) -> dict[str, Any]:
+    """Describe the whole night."""
+    place = night.site.place
+    return {
+        "format": "sample-card-truth",
+        "version": 1,
+        "night": night.name,
+        "site": {"name": night.site.name, "lat": place.lat, "lon": place.lon, "utc_offset_h": place.offset_h},
+        "size": list(size),
+        "seed": seed,
+        "setup_windows": [[start.isoformat(), end.isoformat()] for start, end in night.setup_windows],
+        "faults": [
+            {
+                "component": fault.component,
+                "fault": fault.fault,
+                "from": fault.start.isoformat(timespec="milliseconds"),
+                "to": None if fault.end is None else fault.end.isoformat(timespec="milliseconds"),
+                "minor": fault.minor,
+            }
+            for fault in night.faults
+        ],
+        "frames": frames,
+    }

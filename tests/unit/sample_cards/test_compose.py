@@ -1,0 +1,95 @@
+"""A frame is the sum of its lights."""
+
+import numpy as np
+import pytest
+
+from sample_cards.animals.fox import fox
+from sample_cards.animals.pose import Pose
+from sample_cards.arrays import vector
+from sample_cards.compose import Exposure, Lighting, expose
+from sample_cards.scene import Scene, build
+from sample_cards.subject import Placed
+from sample_cards.woodland import SITE
+
+NO_SKY = vector(0.0, 0.0, 0.0)
+
+
+@pytest.fixture(scope="module")
+def scene() -> Scene:
+    return build(SITE, 240, 160, np.random.default_rng(5))
+
+
+def exposed(scene: Scene, powers: tuple[float, float], *, guests: bool = True, x: float = 0.0) -> Exposure:
+    subjects = [Placed(fox(Pose()), x, 4.3)] if guests else []
+    return expose(scene, Lighting(NO_SKY, powers), subjects, wind=0.0, rng=np.random.default_rng(1))
+
+
+def on_subject(exposure: Exposure) -> float:
+    return float(exposure.linear[exposure.shows[0] > 0.9].mean())
+
+
+def test_two_equal_flashes_lost_to_one_cost_a_stop_on_the_subject(scene: Scene) -> None:
+    # Independent lamps add as exposure: two equal lamps, one fails, is -1.00 EV (makers' manuals:
+    # GN^2 = GN1^2 + GN2^2). Left alone and right alone differ with the side that faces each; together they are the sum.
+    both, left, right = (
+        on_subject(exposed(scene, powers)) for powers in ((1.0, 1.0), (1.0, 0.0), (0.0, 1.0))
+    )
+    assert left + right == pytest.approx(both, rel=0.01)
+    loss = [np.log2(both / one) for one in (left, right)]
+    assert np.mean(loss) == pytest.approx(1.0, abs=0.25)
+    assert max(loss) < 1.7
+
+
+def test_double_power_is_one_stop(scene: Scene) -> None:
+    full, half = exposed(scene, (1.0, 1.0), guests=False), exposed(scene, (0.5, 0.5), guests=False)
+    assert np.log2(full.linear.sum() / half.linear.sum()) == pytest.approx(1.0, abs=0.01)
+
+
+def test_each_flash_lights_its_own_side_more(scene: Scene) -> None:
+    left = exposed(scene, (1.0, 0.0), guests=False).linear.sum(axis=2)
+    right = exposed(scene, (0.0, 1.0), guests=False).linear.sum(axis=2)
+    middle = scene.view.width // 2
+    assert left[:, :middle].sum() / right[:, :middle].sum() > left[:, middle:].sum() / right[:, middle:].sum()
+
+
+def test_without_light_there_is_nothing(scene: Scene) -> None:
+    assert exposed(scene, (0.0, 0.0)).linear.max() == 0.0
+
+
+def test_far_trunks_are_darker_than_near_ground(scene: Scene) -> None:
+    linear = exposed(scene, (1.0, 1.0), guests=False).linear.sum(axis=2)
+    depth = scene.still.depth
+    assert linear[depth > 12].mean() < 0.2 * linear[(depth > 3.5) & (depth < 5)].mean()
+
+
+def test_subject_throws_its_shadow_away_from_the_flash(scene: Scene) -> None:
+    shadows = {}
+    for name, powers in (("left", (1.0, 0.0)), ("right", (0.0, 1.0))):
+        exposure = exposed(scene, powers)
+        darker = (exposure.without - exposure.linear).sum(axis=2) * (exposure.shows[0] < 0.02)
+        weight = np.clip(darker, 0.0, None).sum(axis=0)
+        shadows[name] = float((weight * np.arange(len(weight))).sum() / weight.sum())
+    assert shadows["left"] > shadows["right"] + 3
+
+
+def test_subject_half_out_of_the_frame_is_cut_by_that_border(scene: Scene) -> None:
+    exposure = exposed(scene, (1.0, 1.0), x=-1.8)
+    assert exposure.cut_by == [("left",)]
+    assert 0.2 < exposure.inside[0] < 0.8
+
+
+def test_subject_beyond_the_frame_is_not_there(scene: Scene) -> None:
+    exposure = exposed(scene, (1.0, 1.0), x=-6.0)
+    assert exposure.shows == []
+    assert np.array_equal(exposure.linear, exposure.without)
+
+
+def test_wind_moves_leaves_and_leaves_trunks_alone(scene: Scene) -> None:
+    calm = expose(scene, Lighting(NO_SKY, (1.0, 1.0)), [], wind=0.0, rng=np.random.default_rng(3)).linear
+    blown = expose(scene, Lighting(NO_SKY, (1.0, 1.0)), [], wind=1.0, rng=np.random.default_rng(3)).linear
+    plants = np.zeros(calm.shape[:2], dtype=bool)
+    for layer in scene.plants:
+        plants[layer.window()] |= True
+    changed = np.abs(calm - blown).sum(axis=2) > 1e-6
+    assert changed.any()
+    assert not (changed & ~plants).any()
