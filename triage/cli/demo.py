@@ -6,22 +6,17 @@ import subprocess
 import sys
 from pathlib import Path
 
-from triage.cli.copying import follow
 from triage.cli.display import has_display
 from triage.cli.printing import print_result, remark
 from triage.cli.reporting import write_report
-from triage.cli.stopping import StopFlag
+from triage.cli.sample import PICTURE, REPORT, lay_out, told_of_itself
+from triage.cli.stopping import StopFlag, end_at_once_on_signals
 from triage.cli.window import show
-from triage.errors import OutputError
 from triage.export.account import account
-from triage.export.copying import copy_card
-from triage.export.listing import list_everything
-from triage.export.manifest import NAME as MANIFEST
 from triage.export.words import shown
 from triage.records.result import Options
 
 DEFAULT_FOLDER = Path("triage-demo")
-CARD, REPORT, PICTURE = "card", "report.json", "window.png"
 
 
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -71,85 +66,12 @@ def run(words: argparse.Namespace, stop: StopFlag) -> int:
     Stopped
         The user stopped the work.
     """
-    from sample_cards.bundled import bundled
-
-    sample = bundled()
-    card = lay_out(sample.root, words.folder, stop=stop)
+    card = lay_out(words.folder, stop=stop)
+    options = told_of_itself()
     if has_display() and window_opens():
-        return show(card, sample.options)
-    leave_pictures(card, words.folder, sample.options, stop=stop)
+        return show(card, options)
+    leave_pictures(card, words.folder, options, stop=stop)
     return 0
-
-
-def lay_out(sample: Path, folder: Path, *, stop: StopFlag) -> Path:
-    """Copy the sample card to a folder, or find it there complete; never overwrite anything.
-
-    Parameters
-    ----------
-    sample : Path
-        The sample card.
-    folder : Path
-        The demo's folder.
-    stop : StopFlag
-        Asked between pieces of files.
-
-    Returns
-    -------
-    Path
-        The card in the folder.
-
-    Raises
-    ------
-    OutputError
-        Something else is there, or the copy cannot be written.
-    Stopped
-        The user stopped the work.
-    """
-    card = folder / CARD
-    check_free(sample, folder)
-    outcome = follow(copy_card(sample, card, stop=stop))
-    if outcome.failed:
-        missing = outcome.failed[0]
-        msg = f"The sample card could not be laid out in {shown(card)}: {missing.path}: {missing.reason}."
-        raise OutputError(msg)
-    return card
-
-
-def check_free(sample: Path, folder: Path) -> None:
-    """Refuse a folder that holds anything but an earlier demo.
-
-    Parameters
-    ----------
-    sample : Path
-        The sample card.
-    folder : Path
-        The demo's folder.
-
-    Raises
-    ------
-    OutputError
-        It does, or is no folder at all.
-    """
-    if not folder.exists():
-        return
-    if not folder.is_dir():
-        msg = f"{shown(folder)} is not a folder. Give the demo a folder of its own: triage demo FOLDER."
-        raise OutputError(msg)
-    ours = {CARD, REPORT, PICTURE}
-    foreign = sorted(path.name for path in folder.iterdir() if path.name not in ours)
-    if (folder / CARD).is_dir():
-        known = {entry.path for entry in list_everything(sample).files} | {MANIFEST}
-        foreign += [
-            f"{CARD}/{entry.path}"
-            for entry in list_everything(folder / CARD).files
-            if entry.path not in known and not Path(entry.path).name.startswith(".")
-        ]
-    if foreign:
-        msg = (
-            f"{shown(folder)} holds something else ({shown(foreign[0])}); nothing there was touched. "
-            "Give the demo a folder of its own: triage demo FOLDER."
-        )
-        raise OutputError(msg)
 
 
 def window_opens() -> bool:
@@ -192,6 +114,7 @@ def leave_pictures(card: Path, folder: Path, options: Options, *, stop: StopFlag
     print_result(account(triage))
     write_report(triage, str(folder / REPORT))
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
+    end_at_once_on_signals()
     from triage.ui.app import picture_of_window
 
     picture_of_window(card, options, folder / PICTURE)

@@ -157,5 +157,5 @@ def card_digest(triage: Triage) -> str:
     str
         Hexadecimal digits; the order of the frames does not matter.
     """
-    text = "\n".join(sorted(frame.key for frame in triage.frames))
+    text = "".join(sorted(frame.key for frame in triage.frames))
     return blake2b(text.encode("ascii"), digest_size=16).hexdigest()

@@ -41,6 +41,16 @@ class StopFlag:
             raise Stopped(msg)
 
 
+def end_at_once_on_signals() -> None:
+    """Let Ctrl-C end the process where it stands.
+
+    For the window: its loop runs outside Python, where a flag would not be seen before the next event, and
+    whatever was decided is on the disk already.
+    """
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, signal.SIG_DFL)
+
+
 @contextmanager
 def stop_on_signals() -> Iterator[StopFlag]:
     """Turn Ctrl-C and a polite request to end into a flag, for the length of a command.

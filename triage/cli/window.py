@@ -5,7 +5,8 @@ from pathlib import Path
 
 from triage.cli.arguments import add_night_options, night_options
 from triage.cli.display import has_display
-from triage.cli.stopping import StopFlag
+from triage.cli.sample import lay_out
+from triage.cli.stopping import StopFlag, end_at_once_on_signals
 from triage.errors import CardError, UsageError
 from triage.records.result import Options
 
@@ -113,4 +114,29 @@ def show(root: Path | None, options: Options) -> int:
     from triage.store.library import default_path
     from triage.ui.app import open_window
 
-    return open_window(root, options, default_path())
+    library = default_path()
+    end_at_once_on_signals()
+    return open_window(
+        root.absolute() if root else None, options, library, make_demo=lambda: make_demo(library)
+    )
+
+
+def make_demo(library: Path) -> Path:
+    """Lay out the sample card for the window's welcome page.
+
+    Parameters
+    ----------
+    library : Path
+        The library of decisions; the sample card lies beside it.
+
+    Returns
+    -------
+    Path
+        The card.
+
+    Raises
+    ------
+    OutputError
+        Something else is there, or it cannot be written.
+    """
+    return lay_out(library.with_name("demo"))
