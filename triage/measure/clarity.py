@@ -11,6 +11,10 @@ from triage.records.arrays import Plane
 _LOWER = np.repeat(np.arange(GRID[0]) >= 2 * GRID[0] // 3, GRID[1])
 
 
+_FINE_CELLS = 16
+"""Each block is looked at in so many rows and columns."""
+
+
 @dataclass(frozen=True, slots=True)
 class Contrast:
     """Detail of one frame on the grid, relative to the light of each block.
@@ -18,7 +22,8 @@ class Contrast:
     Attributes
     ----------
     fine, middle : ndarray of float32, shape (P,)
-        Root mean square of detail of about two and about six pixels, over the block's mean, in square-root light.
+        Median size of detail of about two and about six pixels, over the block's mean, in square-root light. The
+        median leaves flakes and small subjects out.
     """
 
     fine: Plane
@@ -41,14 +46,22 @@ def block_contrast(lightness: Plane) -> Contrast:
     first, second, third = (cv2.GaussianBlur(lightness, (0, 0), sigma) for sigma in (0.7, 1.8, 5.0))
     mean = _blocks(lightness) + 0.01
     return Contrast(
-        fine=np.asarray(np.sqrt(_blocks((first - second) ** 2)) / mean, np.float32),
-        middle=np.asarray(np.sqrt(_blocks((second - third) ** 2)) / mean, np.float32),
+        fine=_typical(np.abs(first - second)) / mean,
+        middle=_typical(np.abs(second - third)) / mean,
     )
 
 
 def _blocks(plane: Plane) -> Plane:
     """Average over the grid."""
     return np.asarray(cv2.resize(plane, GRID[::-1], interpolation=cv2.INTER_AREA), np.float32).ravel()
+
+
+def _typical(plane: Plane) -> Plane:
+    """Take the median over each block of the grid."""
+    rows, cols = GRID
+    even = cv2.resize(plane, (cols * _FINE_CELLS, rows * _FINE_CELLS), interpolation=cv2.INTER_LINEAR)
+    cells = np.asarray(even).reshape(rows, _FINE_CELLS, cols, _FINE_CELLS)
+    return np.asarray(np.median(cells, axis=(1, 3)), np.float32).ravel()
 
 
 @dataclass(frozen=True, slots=True)

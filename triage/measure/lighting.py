@@ -36,6 +36,9 @@ _LEAST_AMBIENT = 0.3
 _OWN_SHAPE = 0.2
 """Relative misfit from which the ambient light's shape is its own."""
 
+_NEVER_BRIGHTER = 1.25
+"""Taking a light away brightens nothing: a frame with blocks above this ratio was veiled by fog, or lit otherwise."""
+
 _ALONE = 0.8
 """One flash alone gives less than this share of the light of all."""
 
@@ -67,9 +70,11 @@ def _clean_frames(means: Plane, night_lit: Mask) -> Plane:
     lit = means[night_lit]
     rank = max(2, round(0.03 * len(lit)))
     brightest = np.sort(lit, axis=0)[-min(rank, len(lit))]
-    share = np.percentile(lit / (brightest + FLOOR), 25, axis=1)
+    bright = brightest >= np.median(brightest)  # a veil of fog lifts the dark blocks, never the bright ones
+    share = np.percentile(lit[:, bright] / (brightest[bright] + FLOOR), 25, axis=1)
     full = share >= 0.85 * np.percentile(share, 95)
-    return np.asarray(np.median(lit[full], axis=0), np.float32)
+    best = full & (share >= np.median(share[full]))
+    return np.asarray(np.median(lit[best], axis=0), np.float32)
 
 
 def _same_shape(means: Plane, healthy: Plane) -> Mask:
@@ -103,10 +108,10 @@ def side_ratios(means: Plane, healthy: Plane) -> tuple[Plane, Plane]:
     return thirds[0], thirds[1]
 
 
-def _lopsided_pattern(means: Plane, near: Plane, far: Plane) -> Plane | None:
-    """Find the pattern of one flash alone from the frames where the other side is dark."""
+def _lopsided_pattern(means: Plane, near: Plane, far: Plane, most: Plane) -> Plane | None:
+    """Find the pattern of one flash alone from the frames where the other side is dark and nothing got brighter."""
     lean = np.log(near + FLOOR) - np.log(far + FLOOR)
-    pure = (lean > _LOPSIDED) & (near > 0.25) & (far < _ALONE)
+    pure = (lean > _LOPSIDED) & (near > 0.25) & (far < _ALONE) & (most < _NEVER_BRIGHTER)
     if not np.any(pure):
         return None
     strongest = pure & (lean >= 0.8 * np.max(lean[pure]))
@@ -116,8 +121,9 @@ def _lopsided_pattern(means: Plane, near: Plane, far: Plane) -> Plane | None:
 def _split_flashes(means: Plane, healthy: Plane) -> dict[str, Plane]:
     """Tell the flashes apart where some frames miss one of them."""
     left, right = side_ratios(means, healthy)
-    only_left = _lopsided_pattern(means, left, right)
-    only_right = _lopsided_pattern(means, right, left)
+    most = np.percentile(means / (healthy + FLOOR), 95, axis=1).astype(np.float32)
+    only_left = _lopsided_pattern(means, left, right, most)
+    only_right = _lopsided_pattern(means, right, left, most)
     if only_left is not None and only_right is not None:
         weight = block_trust(healthy)
         parts = np.stack([only_left, only_right], axis=1) * weight[:, None]

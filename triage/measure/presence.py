@@ -13,10 +13,10 @@ from triage.records.arrays import Plane
 _TRIES = 5
 """At most so many regions are looked at in one frame."""
 
-_CALM, _RESTLESS = 12.0, 30.0
+_CALM, _RESTLESS = 9.0, 30.0
 """Strength at which a subject is as likely as not, on a still and on a restless card."""
 
-_OVER_USUAL = 3.2
+_OVER_USUAL = 2.6
 """...and in between, this many times the strength usual on the card."""
 
 _SLOPE = 0.22
@@ -94,7 +94,7 @@ def even_strength(strengths: list[float]) -> float:
         Rises with the restlessness of the card's quieter frames, within fixed bounds, so that a card where every
         frame holds a subject does not pass for restless.
     """
-    quiet = float(np.percentile(strengths, 35)) if strengths else 0.0
+    quiet = float(np.percentile(strengths, 20)) if strengths else 0.0
     return min(_RESTLESS, max(_CALM, _OVER_USUAL * quiet))
 
 

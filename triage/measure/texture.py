@@ -5,6 +5,9 @@ import numpy as np
 
 from triage.records.arrays import Mask, Plane
 
+_LEAST_PIXELS = 160
+"""A smaller place holds too little texture to be told by it."""
+
 _LEAST_DETAIL = 2e-3
 """Detail (root mean square, square-root units) that a place must have to be recognised."""
 
@@ -44,7 +47,7 @@ def texture_kept(frame_detail: Plane, expected_detail: Plane, mask: Mask) -> flo
         little detail there, or the place is too small, to tell.
     """
     expected = expected_detail[mask]
-    if expected.size < 40 or float(np.sqrt(np.mean(expected**2))) < _LEAST_DETAIL:
+    if expected.size < _LEAST_PIXELS or float(np.sqrt(np.mean(expected**2))) < _LEAST_DETAIL:
         return None
     shown = frame_detail[mask]
     both = float(np.sqrt(np.sum(shown**2) * np.sum(expected**2)))
