@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from PySide6.QtCore import QEventLoop
+from PySide6.QtCore import QEventLoop, QMessageLogContext, QtMsgType, qInstallMessageHandler
 from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication
 
@@ -89,6 +89,7 @@ def picture_of_window(
     """
     if QApplication.instance() is None:
         os.environ["QT_QPA_PLATFORM"] = "offscreen"
+        qInstallMessageHandler(_tell_unless_no_screen)
     _application()
     folder = out.resolve().parent
     if not folder.is_dir():
@@ -107,6 +108,12 @@ def picture_of_window(
         finally:
             window.close()
             window.deleteLater()
+
+
+def _tell_unless_no_screen(_type: QtMsgType, _context: QMessageLogContext, words: str) -> None:
+    """Pass Qt's messages on, but for the complaints of its platform without a screen."""
+    if "This plugin does not support" not in words:
+        sys.stderr.write(f"{words}\n")
 
 
 def _read_through(window: MainWindow, root: Path) -> None:

@@ -5,6 +5,8 @@ from PySide6.QtWidgets import QApplication
 
 from triage.ui import theme
 
+SYSTEM_FONT = "system_font"
+
 
 def step_scale(scale: float, by: int) -> float:
     """Return the text size `by` steps from another one; by 0, the system's own."""
@@ -15,8 +17,14 @@ def step_scale(scale: float, by: int) -> float:
     return scales[min(len(scales) - 1, max(0, nearest + by))]
 
 
-def dress(base: QFont, scale: float) -> None:
+def dress(scale: float) -> None:
     """Put the theme on the running application, with text at a scale of the system's."""
     app = QApplication.instance()
-    if isinstance(app, QApplication):
-        theme.apply(app, base, scale)
+    if not isinstance(app, QApplication):
+        return
+    # The system's own font is remembered with the application, because the theme replaces it there.
+    base = app.property(SYSTEM_FONT)
+    if not isinstance(base, QFont):
+        base = QFont(app.font())
+        app.setProperty(SYSTEM_FONT, base)
+    theme.apply(app, base, scale)

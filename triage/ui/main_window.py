@@ -10,11 +10,10 @@ from PySide6.QtGui import (
     QCloseEvent,
     QDragEnterEvent,
     QDropEvent,
-    QFont,
     QKeySequence,
     QShortcut,
 )
-from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QMainWindow, QStackedWidget, QVBoxLayout, QWidget
 
 from triage.errors import StoreError
 from triage.pipeline.steps import (
@@ -84,7 +83,6 @@ class MainWindow(QMainWindow):
         self._root: Path | None = None
         self._triage: Triage | None = None
         self._make_demo: Callable[[], Path] | None = None
-        self._base_font = QFont(QApplication.font())
         self.asking = Asking()
         self.session = Session(library)
         self.model = EventModel(self.session, self)
@@ -423,7 +421,7 @@ class MainWindow(QMainWindow):
         self.say(f"Text at {scale * 100:.0f} %.")
 
     def _dress(self) -> None:
-        dress(self._base_font, self._settings.text_scale)
+        dress(self._settings.text_scale)
         self.page.fit_text()
 
     def _restore(self) -> None:

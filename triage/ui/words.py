@@ -24,6 +24,18 @@ FINDING_TITLES = {
     FindingKind.CLIPPED: "Burnt out",
     FindingKind.DAMAGED: "File damaged",
 }
+SHORT = {
+    FindingKind.SETUP: "of you at the rig",
+    FindingKind.DARK: "dark",
+    FindingKind.HALF_LIT: "half lit",
+    FindingKind.DIM: "dim",
+    FindingKind.EMPTY: "empty",
+    FindingKind.EDGE: "cut by the border",
+    FindingKind.SOFT: "soft",
+    FindingKind.FOGGED: "fogged",
+    FindingKind.CLIPPED: "burnt out",
+    FindingKind.DAMAGED: "damaged",
+}
 EVENT_TITLES = {
     EventKind.SUBJECT: "something came",
     EventKind.EMPTY: "nothing there",
@@ -65,6 +77,8 @@ FAULT_TITLES = {
 }
 VERDICT_WORDS = {Verdict.KEEP: "kept", Verdict.REJECT: "rejected"}
 UNDECIDED = "undecided"
+NARROW = "\u00a0"
+"""Keeps a figure and its unit on one line."""
 SIDE_WORDS = {Side.LEFT: "left", Side.TOP: "upper", Side.RIGHT: "right", Side.BOTTOM: "lower"}
 
 
@@ -83,6 +97,11 @@ def clock(moment: datetime) -> str:
     return clock_words(moment, seconds=True)
 
 
+def moment(when: datetime) -> str:
+    """Return day and time without the year: ``3 Oct, 22:00:05``."""
+    return f"{day(when).rpartition(' ')[0]}, {clock(when)}"
+
+
 def sureness(confidence: float) -> str:
     """Return a chance in words with its figure, for instance ``almost sure, 97 %``.
 
@@ -91,8 +110,8 @@ def sureness(confidence: float) -> str:
     percent = min(99, int(confidence * 100 + 1e-6))
     for least, words in ((95, "almost sure"), (80, "quite sure"), (60, "likely"), (40, "may be")):
         if percent >= least:
-            return f"{words}, {percent} %"
-    return f"doubtful, {percent} %"
+            return f"{words}, {percent}{NARROW}%"
+    return f"doubtful, {percent}{NARROW}%"
 
 
 def finding_title(kind: FindingKind) -> str:
@@ -137,7 +156,7 @@ def subject_words(subject: Subject | None, *, unsure: bool) -> str:
 
 def _share(subject: Subject | None) -> str:
     percent = subject.box.area * 100 if subject else 0.0
-    return "less than 1 %" if percent < 1 else f"{percent:.0f} %"
+    return f"less than 1{NARROW}%" if percent < 1 else f"{percent:.0f}{NARROW}%"
 
 
 def light_rows(judgement: Judgement) -> list[tuple[str, str, float | None]]:
@@ -150,14 +169,16 @@ def light_rows(judgement: Judgement) -> list[tuple[str, str, float | None]]:
         (names.get(part, part), _flash_words(output), output)
         for part, output in sorted(light.flashes.items())
     ]
-    ambient = "cannot be told" if light.ambient is None else f"{light.ambient * 100:.0f} % of a lit frame"
+    ambient = (
+        "cannot be told" if light.ambient is None else f"{light.ambient * 100:.0f}{NARROW}% of a lit frame"
+    )
     return [*rows, ("Other light", ambient, light.ambient)]
 
 
 def _flash_words(output: float | None) -> str:
     if output is None:
         return "cannot be told"
-    return f"{output * 100:.0f} % of healthy" if output >= 0.005 else "nothing"
+    return f"{output * 100:.0f}{NARROW}% of healthy" if output >= 0.005 else "nothing"
 
 
 def exposure_time(seconds: float) -> str:
@@ -232,6 +253,5 @@ def _one_word(judgement: Judgement | None) -> str:
     if judgement.unsure:
         return "unsure"
     if judgement.findings:
-        return judgement.findings[0].kind.value
-    subject = judgement.measurement.subject if judgement.measurement else None
-    return "good" if subject else "without a finding"
+        return SHORT[judgement.findings[0].kind]
+    return "with nothing against them"

@@ -19,8 +19,7 @@ from PySide6.QtGui import QImage
 
 from triage.records.event import Event
 from triage.ui.session import Session
-from triage.ui.timeline.words import count_words
-from triage.ui.words import clock, decided, event_sentence, event_title
+from triage.ui.words import decided, event_sentence, event_title, moment
 
 KEPT_THUMBNAILS = 400
 
@@ -125,8 +124,8 @@ class EventModel(QAbstractListModel):
         session = self._session
         answers: dict[int, Callable[[], Any]] = {
             EventRole.EVENT_ID: lambda: event.id,
-            EventRole.TIME: lambda: clock(event.start),
-            EventRole.HOLDS: lambda: self._holds(event),
+            EventRole.TIME: lambda: moment(event.start),
+            EventRole.HOLDS: lambda: event_title(event, settled=session.settled),
             EventRole.DECIDED: lambda: decided(session.verdicts, event.frames),
             EventRole.VERDICTS: lambda: tuple(session.verdicts.get(index) for index in event.frames),
             EventRole.KIND: lambda: event.kind,
@@ -134,10 +133,6 @@ class EventModel(QAbstractListModel):
         }
         answer = answers.get(role)
         return None if answer is None else answer()
-
-    def _holds(self, event: Event) -> str:
-        title = event_title(event, settled=self._session.settled)
-        return f"{title}, {count_words(len(event.frames), 'frame')}"
 
     def _thumbnail(self, frame: int) -> QImage | None:
         found = self._thumbnails.get(frame)

@@ -11,8 +11,8 @@ from triage.ui.views.parts import Button
 from triage.ui.views.picture_view import PictureView
 from triage.ui.views.reasons import ReasonsPanel
 
-LIST_CHARACTERS = 30
-REASONS_CHARACTERS = 38
+LIST_CHARACTERS = 32
+REASONS_CHARACTERS = 42
 
 
 class EventList(QListView):
@@ -77,9 +77,10 @@ class SortingPage(QSplitter):
         column.addWidget(self.events, 1)
         self.below = QSplitter(Qt.Orientation.Horizontal)
         self.below.setChildrenCollapsible(False)
-        for widget, stretch in ((self.picture, 10), (self.reasons, 3), (self.list_column, 2)):
+        for widget, stretch in ((self.picture, 6), (self.reasons, 2), (self.list_column, 1)):
             self.below.addWidget(widget)
             self.below.setStretchFactor(self.below.indexOf(widget), stretch)
+        self.below.setSizes([620, 330, 250])
         self.addWidget(self.timeline)
         self.addWidget(self.below)
         self.setStretchFactor(0, 0)
