@@ -114,6 +114,8 @@ def leave_pictures(card: Path, folder: Path, options: Options, *, stop: StopFlag
     print_result(account(triage))
     write_report(triage, str(folder / REPORT))
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
+    # Without a screen the toolkit remarks on each window that it cannot hint its size: true, and of no use here.
+    os.environ.setdefault("QT_LOGGING_RULES", "default.warning=false")
     end_at_once_on_signals()
     from triage.ui.app import picture_of_window
 
