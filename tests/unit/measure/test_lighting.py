@@ -1,0 +1,214 @@
+"""What each flash gave, on synthetic frames whose flashes' powers are known."""
+
+import math
+
+import numpy as np
+import pytest
+
+from tests.scenes import Exposure, Visitor, make_site
+from triage.measure.blocks import GRID, block_means
+from triage.measure.lighting import BLACK, frame_light, learn_lights, side_ratios
+
+WITHIN = 0.05
+
+
+def night_of(exposures, *, dark=1.0, flashes=None):
+    """Return the lights found for each of some exposures, and the model learnt from all of them."""
+    site = make_site()
+    means = np.stack([block_means(site.shoot(exposure)) for exposure in exposures])
+    darkness = np.full(len(means), dark, np.float32) if np.isscalar(dark) else np.asarray(dark, np.float32)
+    model = learn_lights(means, darkness, flashes=flashes)
+    lights = [
+        frame_light(model, frame, float(chance), flashes=flashes)
+        for frame, chance in zip(means, darkness, strict=True)
+    ]
+    return lights, model
+
+
+def exposures_of(powers, **more):
+    return [
+        Exposure(left=left, right=right, seed=number, sway_px=0.8, **more)
+        for number, (left, right) in enumerate(powers)
+    ]
+
+
+def powers_of(lights):
+    return np.array([[light.flashes["flash-left"], light.flashes["flash-right"]] for light in lights])
+
+
+@pytest.mark.parametrize(
+    "powers",
+    [
+        pytest.param([(1, 1)] * 8 + [(1, 0)] * 8, id="the right one stops"),
+        pytest.param([(1, 1)] * 8 + [(0, 1)] * 8, id="the left one stops"),
+        pytest.param(
+            [(1, 1), (1, 0), (1, 1), (1, 1), (1, 0), (1, 1), (1, 1)] * 2, id="the right one misfires"
+        ),
+        pytest.param(
+            [(1, 1)] * 6 + [(1, 1 - step / 8) for step in range(9)] + [(1, 0)] * 2, id="the right one fades"
+        ),
+        pytest.param([(1, 1)] * 4 + [(1, 0), (0, 1)] * 4, id="each misses at times"),
+        pytest.param([(1, 1)] * 3 + [(1, 0)] * 21, id="the right one stops early in the night"),
+    ],
+)
+def test_the_power_of_each_flash_is_found(powers):
+    lights, _ = night_of(exposures_of(powers))
+    assert powers_of(lights) == pytest.approx(np.array(powers, float), abs=WITHIN)
+
+
+def test_flashes_that_fade_together_are_both_followed():
+    powers = [(1, 1)] * 4 + [(share, share) for share in (0.8, 0.6, 0.5, 0.35, 0.2, 0.1)]
+    lights, _ = night_of(exposures_of(powers))
+    assert powers_of(lights) == pytest.approx(np.array(powers), abs=WITHIN)
+
+
+def test_flashes_that_never_part_share_one_value():
+    lights, model = night_of(exposures_of([(1, 1)] * 5 + [(0.5, 0.5)] * 5))
+    assert list(model.flashes) == ["all"]
+    for light in lights:
+        assert light.flashes["flash-left"] == light.flashes["flash-right"]
+
+
+def test_visitors_do_not_enter_the_flashes_powers():
+    powers = [(1, 1)] * 10 + [(1, 0)] * 6
+    exposures = [
+        Exposure(
+            left=left, right=right, seed=number, visitors=(Visitor(0.6, 0.1 + 0.05 * number, seed=number),)
+        )
+        for number, (left, right) in enumerate(powers)
+    ]
+    lights, _ = night_of(exposures)
+    assert powers_of(lights) == pytest.approx(np.array(powers, float), abs=WITHIN)
+
+
+def test_one_of_two_equal_flashes_lost_costs_one_stop_on_the_subject():
+    # Flash light adds as exposure: of two equal lamps one lost is -1.00 EV (guide-number arithmetic).
+    site = make_site()
+    lights, model = night_of(exposures_of([(1, 1)] * 8 + [(1, 0)] * 8))
+    alike = np.abs(np.log(site.left / site.right)).reshape(16, 10, 24, 10).mean(axis=(1, 3)).ravel() < 0.1
+    stops = np.log2(model.flashes["flash-left"][alike] / model.healthy[alike])
+    assert float(np.median(stops)) == pytest.approx(-1.0, abs=0.1)
+    left, right = lights[-1].flashes.values()
+    assert math.log2((left + right) / 2) == pytest.approx(-1.0, abs=0.1)
+
+
+def test_each_flashs_pattern_is_strongest_on_its_own_side():
+    _, model = night_of(exposures_of([(1, 1)] * 6 + [(1, 0)] * 4))
+    left, right = (model.flashes[name].reshape(GRID) for name in ("flash-left", "flash-right"))
+    share = left / (left + right)
+    assert share[:, :4].mean() > 0.6
+    assert share[:, -4:].mean() < 0.4
+
+
+def test_the_patterns_together_make_the_healthy_light():
+    _, model = night_of(exposures_of([(1, 1)] * 6 + [(1, 0)] * 4))
+    assert sum(model.flashes.values()) == pytest.approx(model.healthy, rel=0.02)
+
+
+@pytest.mark.parametrize(("left", "right", "name"), [(1, 0, "flash-left"), (0, 1, "flash-right")])
+def test_a_rig_with_one_flash_has_one_name_on_its_side(left, right, name):
+    exposures = exposures_of([(left, right)] * 6 + [(0.5 * left, 0.5 * right)] * 2)
+    lights, _ = night_of(exposures, flashes=1)
+    assert [list(light.flashes) for light in lights] == [[name]] * 8
+    assert lights[0].flashes[name] == pytest.approx(1.0, abs=WITHIN)
+    assert lights[-1].flashes[name] == pytest.approx(0.5, abs=WITHIN)
+
+
+def test_a_card_without_night_frames_names_no_flash():
+    lights, model = night_of(
+        [Exposure(left=0, right=0, ambient=level, seed=step) for step, level in enumerate((0.5, 1.0, 1.5))],
+        dark=0.05,
+    )
+    assert model.healthy is None
+    assert [light.flashes for light in lights] == [{}] * 3
+    assert [light.ambient for light in lights] == pytest.approx([0.5, 1.0, 1.5], abs=WITHIN)
+
+
+def test_a_single_flash_frame_is_too_little_to_learn_from():
+    lights, model = night_of([Exposure()])
+    assert model.healthy is None
+    assert lights[0].flashes == {}
+
+
+def test_a_wholly_dark_card_has_no_flash_and_no_light():
+    lights, model = night_of(exposures_of([(0, 0)] * 6))
+    assert model.healthy is None
+    assert all(light.level < BLACK and light.flashes == {} for light in lights)
+    assert all(light.ambient < 0.1 for light in lights)
+
+
+def test_dark_frames_among_lit_ones_got_no_flash():
+    lights, _ = night_of(exposures_of([(1, 1), (0, 0)] * 5))
+    assert powers_of(lights)[1::2] == pytest.approx(0.0, abs=0.01)
+    assert powers_of(lights)[::2] == pytest.approx(1.0, abs=WITHIN)
+
+
+def night_and_day(left, right, levels):
+    """Return the lights of frames at dawn, after a night in which the right flash stopped."""
+    night = exposures_of([(1, 1)] * 8 + [(1, 0)] * 4)
+    dawn = [Exposure(left, right, ambient=level, seed=50 + step) for step, level in enumerate(levels)]
+    lights, _ = night_of(night + dawn, dark=[1.0] * 12 + [0.3] * len(dawn))
+    return lights[12:]
+
+
+def test_twice_the_daylight_is_twice_the_ambient_light():
+    half, whole, half_more = (light.ambient for light in night_and_day(0, 0, (0.5, 1.0, 1.5)))
+    assert whole == pytest.approx(2 * half, rel=0.05)
+    assert half_more == pytest.approx(3 * half, rel=0.05)
+
+
+def test_a_flash_that_fires_at_dawn_is_told_from_one_that_does_not():
+    for light in night_and_day(1, 0, (0.3, 0.6, 1.0, 1.0)):
+        assert light.flashes["flash-left"] > 0.9
+        assert light.flashes["flash-right"] < 0.45 * light.flashes["flash-left"]
+
+
+def test_night_frames_of_a_card_with_daylight_got_no_ambient_light():
+    night = exposures_of([(1, 1)] * 8 + [(1, 0)] * 4)
+    day = [Exposure(0, 0, ambient=1.0, seed=50 + step) for step in range(4)]
+    lights, model = night_of(night + day, dark=[1.0] * 12 + [0.05] * 4)
+    assert model.ambient is not None
+    assert max(light.ambient for light in lights[:12]) < 0.05
+
+
+@pytest.mark.xfail(
+    reason="the ambient pattern is learnt from daylight frames less all the flash that fits under them, even where "
+    "no flash fired: of daylight 1.0 only 0.59 is found, and the rest is given to flashes that did not fire",
+    strict=True,
+)
+def test_daylight_without_flash_is_all_found_as_ambient_light():
+    for light in night_and_day(0, 0, (1.0, 1.0, 1.0, 1.0)):
+        assert light.ambient == pytest.approx(1.0, abs=0.15)
+        assert max(light.flashes.values()) < 0.15
+
+
+def test_twice_the_light_is_twice_the_power():
+    exposures = exposures_of([(1, 1)] * 8 + [(1, 0)] * 4)
+    site = make_site()
+    means = np.stack([block_means(site.shoot(exposure)) for exposure in exposures])
+    model = learn_lights(means, np.ones(12, np.float32))
+    once, twice = (frame_light(model, factor * means[0], 1.0).flashes["flash-left"] for factor in (0.5, 1.0))
+    assert twice == pytest.approx(2 * once, rel=0.03)
+
+
+def test_the_order_of_the_frames_does_not_matter():
+    site = make_site()
+    exposures = exposures_of([(1, 1)] * 6 + [(1, 0)] * 5 + [(0, 0)])
+    means = np.stack([block_means(site.shoot(exposure)) for exposure in exposures])
+    forth, back = (learn_lights(each, np.ones(12, np.float32)) for each in (means, means[::-1]))
+    assert forth.flashes["flash-right"] == pytest.approx(back.flashes["flash-right"], abs=1e-6)
+
+
+def test_side_ratios_are_one_for_the_healthy_pattern_and_fall_on_the_side_that_is_lost():
+    site = make_site()
+    healthy, lost = (block_means(site.shoot(each)) for each in (Exposure(), Exposure(right=0)))
+    left, right = side_ratios(np.stack([healthy, lost]), healthy)
+    assert (left[0], right[0]) == pytest.approx((1.0, 1.0), abs=0.01)
+    assert right[1] < 0.45
+    assert left[1] > 0.55
+
+
+def test_side_ratios_of_a_pattern_that_leaves_one_side_black_are_still_numbers():
+    pattern = np.where(np.arange(GRID[0] * GRID[1]) % GRID[1] < 12, 0.1, 0.0).astype(np.float32)
+    left, right = side_ratios(pattern[None], pattern)
+    assert (left[0], right[0]) == pytest.approx((1.0, 1.0))
