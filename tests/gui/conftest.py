@@ -20,7 +20,6 @@ from triage.store.library import Library
 from triage.ui.main_window import MainWindow
 from triage.ui.settings import Settings
 
-
 NO_SCREEN = "This plugin does not support"
 """So Qt's platform without a screen complains of size hints, raising and grabbing; there is nothing to mend."""
 

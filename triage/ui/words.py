@@ -232,9 +232,7 @@ def event_sentence(
     doubt = ", unsure" if unsure else ""
     frames = count_words(len(event.frames), "frame")
     title = event_title(event, settled=settled)
-    return (
-        f"Event {event.id}, {clock(event.start)}, {title}{doubt}, {frames}: {decided(verdicts, event.frames)}"
-    )
+    return f"Event {event.id}, {moment(event.start)}, {title}{doubt}, {frames}: {decided(verdicts, event.frames)}"
 
 
 def others_words(event: Event, judgements: Mapping[int, Judgement], index: int) -> str:

@@ -180,8 +180,9 @@ class ReasonsPanel(QScrollArea):
         grid.setVerticalSpacing(3)
         grid.setColumnStretch(2, 1)
         for row, (name, words, share) in enumerate(light):
-            grid.addWidget(Words(name), row, 0)
-            grid.addWidget(Words(words, quiet=True), row, 1)
+            for column, label in enumerate((Words(name), Words(words, quiet=True))):
+                label.setWordWrap(False)
+                grid.addWidget(label, row, column)
             grid.addWidget(LightBar(share, f"{name}: {words}"), row, 2)
             self._said.append(f"{name}: {words}")
         rows.addLayout(grid)

@@ -93,3 +93,4 @@ class SortingPage(QSplitter):
         self.list_column.setMinimumWidth(width * LIST_CHARACTERS)
         self.list_column.setMaximumWidth(round(width * LIST_CHARACTERS * 1.5))
         self.reasons.setMinimumWidth(width * REASONS_CHARACTERS)
+        self.reasons.setMaximumWidth(round(width * REASONS_CHARACTERS * 1.6))
