@@ -28,6 +28,7 @@ _DARK = 0.1  # ambient light at which a frame was surely taken by night
 _DAWN = time(
     5, 0
 )  # where the sky is not known: before it nobody collects a card (common practice, no source)
+_NOON = time(12, 0)
 _LEAST_SILENCE_S = 2 * _HOUR_S
 _SURE = 0.95
 
@@ -102,7 +103,9 @@ def _earliest_collecting(timeline: Timeline, last: datetime) -> datetime | None:
     if sky is not None:
         return sky.sunrise if sky.sunrise is not None and sky.sunrise > last else None
     dawn = datetime.combine(last.date(), _DAWN)
-    return dawn if dawn > last else dawn + timedelta(days=1)
+    if last.time() >= _NOON:
+        return dawn + timedelta(days=1)
+    return dawn if dawn > last else None  # dark after dawn: a winter morning, or a clock not to be trusted
 
 
 def _chance_of_silence(timeline: Timeline, silent_s: float) -> float:

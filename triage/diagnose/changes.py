@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from triage.diagnose.timeline import Row
+from triage.diagnose.timeline import Places, Row
 
 _MOST_TRIED = 28  # places tried at once; the best of them is refined
 
@@ -129,6 +129,44 @@ def find_ramp(seconds: Row, values: Row) -> Ramp | None:
         if two > one
     ]
     return _best_ramp(seconds, values, around) if around else best
+
+
+def walk_back(values: Row, burst: Places, place: int, *, rising: bool, least: float) -> int:
+    """Follow a slow change back to the first trip that shows it above the noise.
+
+    A ramp is fitted to the whole, and a few early values weigh little in it; but their own median is telling.
+
+    Parameters
+    ----------
+    values : ndarray of float, shape (N,)
+        Without NaN.
+    burst : ndarray of int, shape (N,)
+        Trip of each value.
+    place : int
+        Position from which on the change is known.
+    rising : bool
+        Whether the values rise.
+    least : float
+        Smallest change worth the name, whatever the noise.
+
+    Returns
+    -------
+    int
+        Position of the first value of the earliest trip that shows the change; `place` where none before
+        does.
+    """
+    sign = 1.0 if rising else -1.0
+    while place > 0:
+        same = np.flatnonzero(burst[:place] == burst[place - 1])
+        before = values[: same[0]]
+        if len(before) < 3:
+            return place
+        level = float(np.median(before))
+        noise = 1.4826 * float(np.median(np.abs(before - level))) / np.sqrt(len(same))
+        if sign * (float(np.median(values[same])) - level) < max(least, 3.0 * noise):
+            return place
+        place = int(same[0])
+    return place
 
 
 def _spread_out(low: int, high: int) -> list[int]:

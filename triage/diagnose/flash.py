@@ -15,10 +15,11 @@ from triage.diagnose.flash_stopped import explain_stopped
 from triage.diagnose.flash_words import put_in_words
 from triage.diagnose.lamp import Explanation, Lamp, healthy_cost, lamps_of
 from triage.diagnose.timeline import Flags, Timeline
-from triage.records.diagnosis import Fault, FaultKind, Part
+from triage.records.diagnosis import Fault, Part
 
 _EXPLAIN = (explain_stopped, explain_fading, explain_slow_wake, explain_slow_recycle, explain_misfires)
 _WORTH_SAYING = 0.3
+_DOUBTFUL = 0.45  # what hardly shortens the account is less likely than not
 _FEWEST_DARK = 2
 
 
@@ -51,8 +52,15 @@ def find_flash_faults(timeline: Timeline) -> list[Fault]:
     for lamp in lamps:
         own = lamp.only(~shared[lamp.places]) if found else lamp
         if own.places.size:
-            found.append((own, *_best(own)))
+            explanation, sure = _best(own)
+            # What is left of the same kind is the same fault again, seen through noise.
+            if not (found and explanation is not None and _same_kind(found[0][1], explanation)):
+                found.append((own, explanation, sure))
     return _faults(timeline, found)
+
+
+def _same_kind(link: Explanation | None, own: Explanation) -> bool:
+    return link is not None and link.kind is own.kind
 
 
 def _best(lamp: Lamp) -> tuple[Explanation | None, float]:
@@ -63,10 +71,10 @@ def _best(lamp: Lamp) -> tuple[Explanation | None, float]:
     candidates.sort(key=lambda one: one.cost)
     best = candidates[0]
     gain = healthy_cost(lamp) - best.cost
+    if gain <= 0.0 and not _dark_all_night(lamp):
+        return None, 0.0
     if gain < limits.LEAST_GAIN and not _dark_all_night(lamp):
-        # A few misses over a long night hardly shorten the account, yet are worth a word.
-        best = next((one for one in candidates if one.kind is FaultKind.MISFIRES), best)
-        return best, min(0.45, best.certainty)
+        return best, min(_DOUBTFUL, best.certainty) * gain / limits.LEAST_GAIN
     sure = best.certainty
     if len(candidates) > 1:
         # The next best explanation takes its share, by the ratio of likelihoods.

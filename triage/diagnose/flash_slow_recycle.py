@@ -46,7 +46,7 @@ def explain_slow_recycle(lamp: Lamp) -> Explanation | None:
         return None
     cost, affected, too_soon = best
     shown = affected & low
-    if not shown.any() or np.mean(low[affected]) < _KEEPS:
+    if not shown.any() or np.mean(low[affected]) < _KEEPS or not _leaders_lit(lamp, affected):
         return None
     return Explanation(
         kind=FaultKind.SLOW_RECYCLE,
@@ -62,6 +62,13 @@ def explain_slow_recycle(lamp: Lamp) -> Explanation | None:
             "first": float(np.median(lamp.output[~affected])) if np.any(~affected) else float("nan"),
         },
     )
+
+
+def _leaders_lit(lamp: Lamp, affected: Flags) -> bool:
+    """Whether the frames that were given time, since it began, are lit: else the lamp is weak altogether."""
+    since = np.arange(len(affected)) >= np.flatnonzero(affected)[0]
+    leaders = lamp.output[since & ~affected]
+    return not leaders.size or float(np.median(leaders)) > limits.LOW
 
 
 def _dim_cost(output: Row) -> Row:

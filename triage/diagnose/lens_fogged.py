@@ -3,12 +3,13 @@
 import numpy as np
 
 from triage.diagnose import limits
-from triage.diagnose.changes import find_ramp
+from triage.diagnose.changes import find_ramp, walk_back
 from triage.diagnose.timeline import Flags, Places, Row, Timeline
 from triage.diagnose.words import counted, percent, when
 from triage.records.diagnosis import Fault, FaultKind, Part
 
 _CLEAR = 0.12  # haze up to here is clear glass, measuring noise included
+_LEAST_RISE = 0.02
 _SHOWS = 0.06  # rise above the clear level that can be seen
 _SURE = 0.97
 
@@ -99,7 +100,8 @@ def _onset(
     risen = np.flatnonzero(ramp.fitted > max(usual, ramp.before) + _SHOWS)
     if not risen.size or ramp.after <= ramp.before:
         return first
-    return min(first, int(risen[0]))
+    place = min(first, int(risen[0]))
+    return walk_back(haze, timeline.burst[places], place, rising=True, least=_LEAST_RISE)
 
 
 def _confidence(rise: float, frames: int, *, seen_clear: bool) -> float:

@@ -86,7 +86,7 @@ CUT_VISITS = 5
 CUT_SHARE = 0.6
 """Share of visits without one whole subject from which the trigger is late."""
 
-STOP_ODDS = 0.006
+STOP_ODDS = 0.01
 """Odds, before the silence is weighed, that a camera without retrieval frames stopped: small, because a quiet
 end of the
 night is common and a visit that did not come leaves no trace."""

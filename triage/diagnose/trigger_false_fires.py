@@ -46,7 +46,7 @@ def find_false_fires(timeline: Timeline) -> Fault | None:
     places = trips.first[first : last + 1][inside]
     seconds = trips.seconds[first : last + 1][inside]
     beat = _regular_beat(seconds)
-    sure = min(_SURE, 0.5 + 0.9 * (share - limits.EMPTY_SHARE) + 0.012 * (count - limits.EMPTY_TRIPS))
+    sure = min(_SURE, 0.3 + 0.9 * (share - limits.EMPTY_SHARE) + 0.015 * (count - limits.EMPTY_TRIPS))
     if beat is not None:
         sure = max(sure, 0.9)
     ended = last < len(trips.empty) - 1

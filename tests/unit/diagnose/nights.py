@@ -5,6 +5,7 @@ at dawn; outputs scatter by 7 %, some are missing and a few are wild; some trips
 is common practice, no source. The seed makes a night; the same seed makes the same one.
 """
 
+import itertools
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
@@ -137,13 +138,9 @@ def develop(
     card = Card(
         "/cards/night", tuple(frame.files for frame in frames), (), len(frames), 3_000_000 * len(frames)
     )
-    windows = []
-    for part in (
-        [s for s in shots if s.setup and s.second < 1e4],
-        [s for s in shots if s.setup and s.second > 1e4],
-    ):
-        if part:
-            windows.append(Window(part[0].time, part[-1].time))
+    setup = [shot for shot in shots if shot.setup]
+    parts = [[s for s in setup if s.second < 1e4], [s for s in setup if s.second > 1e4]]
+    windows = [Window(part[0].time, part[-1].time) for part in parts if part]
     times = [frame.time for frame in frames]
     night = Night(
         min(times), max(times), tuple(windows), SetupSource.WORKED_OUT, _sky(shots) if sky else None, ""
@@ -163,7 +160,7 @@ def _sky(shots: list[Shot]) -> Sky:
         (10.8, "astronomical"),
     ]
     edges += [(11.4, "nautical"), (12.0, "civil"), (12.5, "day"), (24.0, "day")]
-    for (start, kind), (end, _) in zip(edges, edges[1:], strict=False):
+    for (start, kind), (end, _) in itertools.pairwise(edges):
         spans.append(SkySpan(DUSK + timedelta(hours=start), DUSK + timedelta(hours=end), kind))
     return Sky(DUSK + timedelta(hours=0.5), DUSK + timedelta(hours=12.5), tuple(spans), 0.4, ())
 
@@ -332,9 +329,11 @@ def soften(shots, rng):
 
 
 def late(shots, rng):
+    visit, whole = -1, False
     for shot in shots:
-        shot.cut = rng.random() < 0.92
-        shot.subject = shot.subject and rng.random() < 0.85
+        if shot.gap > 45:
+            visit, whole = visit + 1, bool(rng.random() < 0.1)
+        shot.cut = not whole
     return next(place for place, shot in enumerate(shots) if shot.cut and shot.subject and not shot.setup)
 
 
