@@ -221,7 +221,7 @@ def _add(
     if sigma > 0.8:
         premultiplied = blur(colour * cover[..., None], sigma)
         cover = blur(cover, sigma)
-        colour = premultiplied / np.maximum(cover, 1e-4)[..., None]
+        colour = np.asarray(premultiplied / np.maximum(cover, 1e-4)[..., None], dtype=np.float32)
     visible = np.zeros((height, width), dtype=np.float32)
     visible[target] = cover[source]
     depth = np.full((height, width), 1e3, dtype=np.float32)

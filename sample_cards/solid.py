@@ -145,12 +145,49 @@ def _one(part: Part, points: Field) -> tuple[Field, Field, Field]:
 
 
 def _distance(parts: tuple[Part, ...], points: Field) -> Field:
+    """Distance to the joined parts.
+
+    Works on whole columns of x, y and z: rays spend most of their time here, and long plain arrays are
+    several times faster than rows of three.
+    """
+    x, y, z = (np.ascontiguousarray(points[:, axis]) for axis in range(3))
     total = np.full(len(points), 1e3, dtype=np.float32)
     for part in parts:
-        distance, _, _ = _one(part, points)
-        share = np.clip(0.5 + 0.5 * (total - distance) / part.blend, 0.0, 1.0)
-        total = total * (1 - share) + distance * share - part.blend * share * (1 - share)
+        across, up, aside = x - part.a[0], y - part.a[1], z - part.a[2]
+        if part.flat != 1.0:
+            fx, fy, fz = (float(value) for value in unit(vector(*part.flat_axis)))
+            push = (across * fx + up * fy + aside * fz) * (1.0 / part.flat - 1.0)
+            across, up, aside = across + push * fx, up + push * fy, aside + push * fz
+        dx, dy, dz = (part.b[axis] - part.a[axis] for axis in range(3))
+        squared = max(dx * dx + dy * dy + dz * dz, 1e-9)
+        along = np.clip((across * dx + up * dy + aside * dz) / squared, 0.0, 1.0)
+        across -= along * dx
+        up -= along * dy
+        aside -= along * dz
+        distance = np.sqrt(across * across + up * up + aside * aside)
+        distance -= part.ra + (part.rb - part.ra) * along
+        distance *= min(part.flat, 1.0)
+        share = np.clip(0.5 + (total - distance) * (0.5 / part.blend), 0.0, 1.0)
+        total += share * (distance - total - part.blend * (1.0 - share))
     return total
+
+
+def _look_of(part: Part, offset: Field, along: Field) -> Field:
+    """Return normal, colour, flow, hair and gloss of one part, eleven columns."""
+    look = np.empty((len(offset), 11), dtype=np.float32)
+    if part.flat != 1.0:
+        flat_axis = unit(vector(*part.flat_axis))
+        offset = offset + (offset @ flat_axis)[:, None] * flat_axis * np.float32(1.0 / part.flat - 1.0)
+    normal = unit(offset)
+    first, last = vector(*part.colour), vector(*(part.colour_b or part.colour))
+    colour = first + (last - first) * along[:, None]
+    if part.belly is not None:
+        under = np.clip(-normal[:, 1:2] * 1.6 - 0.15, 0.0, 1.0)
+        colour = colour * (1 - under) + vector(*part.belly) * under
+    look[:, :3], look[:, 3:6] = normal, colour
+    look[:, 6:9] = unit(vector(*part.b) - vector(*part.a) + vector(1e-6, 0, 0))
+    look[:, 9], look[:, 10] = part.hair, part.gloss
+    return look
 
 
 def _describe(body: Body, points: Field, gap: Field) -> Surface:
@@ -162,23 +199,11 @@ def _describe(body: Body, points: Field, gap: Field) -> Surface:
     which = np.zeros(count, dtype=np.int32)
     for index, part in enumerate(body.parts):
         distance, offset, along = _one(part, points)
-        if part.flat != 1.0:
-            flat_axis = unit(vector(*part.flat_axis))
-            offset = offset + (offset @ flat_axis)[:, None] * flat_axis * np.float32(1.0 / part.flat - 1.0)
-        normal = unit(offset)
-        first, last = vector(*part.colour), vector(*(part.colour_b or part.colour))
-        colour = first + (last - first) * along[:, None]
-        if part.belly is not None:
-            under = np.clip(-normal[:, 1:2] * 1.6 - 0.15, 0.0, 1.0)
-            colour = colour * (1 - under) + vector(*part.belly) * under
-        flow = unit(vector(*part.b) - vector(*part.a) + vector(1e-6, 0, 0))
-        own = np.concatenate(
-            [normal, colour, np.broadcast_to(flow, (count, 3)), np.full((count, 1), part.hair, np.float32),
-             np.full((count, 1), part.gloss, np.float32)], axis=1,
-        )  # fmt: skip
         share = np.clip(0.5 + 0.5 * (total - distance) / part.blend, 0.0, 1.0)
         total = total * (1 - share) + distance * share - part.blend * share * (1 - share)
-        mixed += share[:, None] * (own - mixed)
+        rows = np.flatnonzero(share > 0)
+        own = _look_of(part, offset[rows], along[rows])
+        mixed[rows] += share[rows, None] * (own - mixed[rows])
         closer = distance < nearest
         nearest[closer], which[closer] = distance[closer], index
     surface = Surface(
