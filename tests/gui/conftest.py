@@ -10,6 +10,7 @@ import pytest
 os.environ["QT_QPA_PLATFORM"] = "offscreen"
 
 from PySide6.QtCore import QCoreApplication, QEvent, QTimer
+from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QApplication
 
 from tests.gui.stand_ins import Answers, FakePipeline, fake_decode, make_night
@@ -17,6 +18,7 @@ from triage.pipeline.steps import Step
 from triage.records.event import EventKind
 from triage.records.result import Options
 from triage.store.library import Library
+from triage.ui.dressing import SYSTEM_FONT
 from triage.ui.main_window import MainWindow
 from triage.ui.settings import Settings
 
@@ -55,9 +57,18 @@ def nothing_left_behind(request: pytest.FixtureRequest) -> Iterator[None]:
         widget.close()
         widget.deleteLater()
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    _undress(app)
     assert not widgets, f"{request.node.name} leaves windows open: {widgets}"
     assert not timers, f"{request.node.name} leaves timers running: {timers}"
     assert not workers, f"{request.node.name} leaves threads running: {workers}"
+
+
+def _undress(app: QApplication) -> None:
+    """Take the theme off again, so that no test depends on one before it."""
+    app.setStyleSheet("")
+    font = app.property(SYSTEM_FONT)
+    if isinstance(font, QFont):
+        app.setFont(font)
 
 
 @pytest.fixture

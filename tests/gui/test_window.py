@@ -14,6 +14,7 @@ from triage.records.event import EventKind
 from triage.store.library import Library
 from triage.ui.commands import Command
 from triage.ui.session import Only
+from triage.ui.views.parts import TITLE_SCALE, Heading, Words
 
 KEEP, REJECT = Verdict.KEEP, Verdict.REJECT
 NIGHT = ((EventKind.SETUP, 2), (EventKind.SUBJECT, 3), (EventKind.EMPTY, 2), (EventKind.SUBJECT, 1))
@@ -325,6 +326,9 @@ def test_text_size_is_kept_for_the_next_time(open_night, make_window, qtbot, sca
     window.close()
     again = make_window(FakePipeline(make_night(NIGHT)))
     assert again._settings.text_scale == scale
+    for widget in (again.welcome.open_button, again.keys.findChild(Words), again.status):
+        assert widget.font().pointSizeF() == pytest.approx(usual * scale)
+    assert again.keys.findChild(Heading).font().pointSizeF() == pytest.approx(usual * scale * TITLE_SCALE)
     again.step_text(0)
     assert again.font().pointSizeF() == pytest.approx(usual)
 

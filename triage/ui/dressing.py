@@ -4,6 +4,7 @@ from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QApplication
 
 from triage.ui import theme
+from triage.ui.views.parts import Heading
 
 SYSTEM_FONT = "system_font"
 
@@ -28,3 +29,6 @@ def dress(scale: float) -> None:
         base = QFont(app.font())
         app.setProperty(SYSTEM_FONT, base)
     theme.apply(app, base, scale)
+    for widget in app.allWidgets():
+        if isinstance(widget, Heading):
+            widget.follow_text_size()

@@ -77,6 +77,8 @@ class MainWindow(QMainWindow):
         self, library: Library, settings: Settings, *, pipeline: Pipeline, decode: Decode, options: Options
     ) -> None:
         super().__init__()
+        # Widgets made before the theme is on keep the size of text they were made with.
+        dress(settings.text_scale)
         self._library = library
         self._settings = settings
         self._options = options

@@ -55,6 +55,7 @@ class Sorting(QObject):
         self._refreshing.setInterval(REFRESH_MS)
         self._refreshing.timeout.connect(self._refresh_batch)
         self._thumbed: tuple[int, ...] = ()
+        self._told: dict[int, Verdict] = {}
         self._lacking: list[int] = []
         self._bringing = QTimer(self)
         self._bringing.setSingleShot(True)
@@ -89,7 +90,7 @@ class Sorting(QObject):
         self._refreshing.stop()
         self._bringing.stop()
         self._looks.clear()
-        self._thumbed, self._lacking = (), []
+        self._thumbed, self._lacking, self._told = (), [], {}
         self._model.forget()
         self._session.load((), ())
         self._model.refresh()
@@ -254,7 +255,10 @@ class Sorting(QObject):
         """Show the current frame everywhere."""
         index = self._session.current
         event = self._session.event
-        self._page.timeline.set_verdicts(dict(self._session.verdicts))
+        verdicts = dict(self._session.verdicts)
+        if verdicts != self._told:
+            self._told = verdicts
+            self._page.timeline.set_verdicts(verdicts)
         if index is None or event is None:
             self.moved.emit()
             return

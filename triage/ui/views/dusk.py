@@ -7,10 +7,10 @@ from triage.records.diagnosis import Fault
 from triage.records.result import Triage
 from triage.ui import theme
 from triage.ui.cautions import CAUTIONS, LAST_WORD
-from triage.ui.views.parts import TITLE_SCALE, Button, Heading, Words
+from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words
 from triage.ui.words import fault_time, fault_title, sureness
 
-WIDEST_EM = 44
+WIDEST_CHARACTERS = 116
 LIKELY = 0.5
 """Faults below this are doubts, listed apart."""
 
@@ -35,11 +35,9 @@ class FaultCard(QFrame):
         rows.addWidget(Heading(title))
         rows.addWidget(Words(f"{sureness(fault.confidence).capitalize()}; {fault_time(fault)}", quiet=True))
         rows.addWidget(Words(fault.say))
-        remedy = Words(f"To do: {fault.remedy}")
-        remedy.setStyleSheet(f"color: {theme.ACCENT};")
-        rows.addWidget(remedy)
+        rows.addWidget(Words(f"To do: {fault.remedy}", bright=True))
         if fault.evidence:
-            button = Button("Show the frames it rests on")
+            button = Button("Show the first frame of it")
             button.setAccessibleDescription(title)
             button.clicked.connect(self._want)
             rows.addWidget(button)
@@ -71,10 +69,10 @@ class DuskPage(QScrollArea):
     def show_triage(self, triage: Triage | None) -> None:
         """Show the faults of a card; None while it is still being read."""
         self._said = []
-        page = QWidget()
+        page = Column()
         sides = QHBoxLayout(page)
         column = QWidget()
-        column.setMaximumWidth(self.fontMetrics().averageCharWidth() * WIDEST_EM * 2)
+        column.setMaximumWidth(self.fontMetrics().averageCharWidth() * WIDEST_CHARACTERS)
         rows = QVBoxLayout(column)
         rows.setContentsMargins(24, 20, 24, 24)
         rows.setSpacing(12)

@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QScrollA
 from triage.ui import theme
 from triage.ui.commands import COMMANDS, Command, Entry, Group
 from triage.ui.keymap import Keymap
-from triage.ui.views.parts import TITLE_SCALE, Button, Heading, Words
+from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words
 
 HAND: tuple[tuple[str, tuple[tuple[Command, str] | None, ...]], ...] = (
     (
@@ -54,7 +54,7 @@ class KeysPage(QScrollArea):
         self.setAccessibleName("Keys")
         self._keymap = keymap
         self._said: list[str] = []
-        page = QWidget()
+        page = Column()
         sides = QHBoxLayout(page)
         column = QWidget()
         rows = QVBoxLayout(column)
@@ -123,7 +123,7 @@ class KeysPage(QScrollArea):
             for column, label in enumerate(
                 (QLabel(keys), QLabel(entry.title), Words(entry.help, quiet=True))
             ):
-                label.setMinimumWidth(self.fontMetrics().averageCharWidth() * (20, 30, 0)[column])
+                label.setMinimumWidth(self.fontMetrics().averageCharWidth() * (32, 38, 0)[column])
                 grid.addWidget(label, row, column, Qt.AlignmentFlag.AlignTop)
             self._said.append(f"{entry.title}: {keys}. {entry.help}")
         return grid

@@ -1,7 +1,7 @@
 """Small widgets shared by the pages."""
 
-from PySide6.QtCore import QEvent, Qt
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtCore import QEvent, QSize, Qt
+from PySide6.QtGui import QKeyEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QSizePolicy, QWidget
 
 from triage.ui import theme
@@ -11,16 +11,41 @@ TITLE_SCALE = 1.7
 
 
 class Words(QLabel):
-    """Text that wraps and can be selected with the mouse; quiet text is secondary."""
+    """Text that wraps and can be selected with the mouse; quiet text is secondary, bright text stands out.
 
-    def __init__(self, text: str = "", parent: QWidget | None = None, *, quiet: bool = False) -> None:
+    Colours are roles of the palette: a style sheet for each label made a panel three times as slow to build.
+    """
+
+    def __init__(
+        self, text: str = "", parent: QWidget | None = None, *, quiet: bool = False, bright: bool = False
+    ) -> None:
         super().__init__(text, parent)
         self.setTextFormat(Qt.TextFormat.PlainText)
         self.setWordWrap(True)
         self.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         if quiet:
-            self.setStyleSheet(f"color: {theme.QUIET};")
+            self.setForegroundRole(QPalette.ColorRole.PlaceholderText)
+        elif bright:
+            self.setForegroundRole(QPalette.ColorRole.BrightText)
+
+
+class Column(QWidget):
+    """The inside of a scroll area: as tall as its wrapped text needs at the width it has, and no taller."""
+
+    def minimumSizeHint(self) -> QSize:
+        """Return the height that the present width needs."""
+        layout = self.layout()
+        if layout is None or not layout.hasHeightForWidth():
+            return super().minimumSizeHint()
+        least = super().minimumSizeHint().width()
+        return QSize(least, layout.heightForWidth(max(least, self.width())))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Need another height at another width."""
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self.updateGeometry()
 
 
 class Heading(QLabel):
@@ -31,15 +56,10 @@ class Heading(QLabel):
         self.setTextFormat(Qt.TextFormat.PlainText)
         self.setWordWrap(True)
         self._scale = scale
-        self._resize()
+        self.follow_text_size()
 
-    def changeEvent(self, event: QEvent) -> None:
-        """Follow the text size."""
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.ApplicationFontChange:
-            self._resize()
-
-    def _resize(self) -> None:
+    def follow_text_size(self) -> None:
+        """Take the application's text size anew; a font of its own does not follow by itself."""
         self.setFont(theme.scaled_font(QApplication.font(), self._scale))
 
 

@@ -14,7 +14,7 @@ from triage.records.frame import Frame
 from triage.ui import theme
 from triage.ui.marks import MarkLabel
 from triage.ui.theme import Mark
-from triage.ui.views.parts import Heading, Words
+from triage.ui.views.parts import Column, Heading, Words
 from triage.ui.words import (
     UNDECIDED,
     VERDICT_WORDS,
@@ -115,7 +115,7 @@ class ReasonsPanel(QScrollArea):
             return
         self._case = case
         self._said = []
-        page = QWidget()
+        page = Column()
         rows = QVBoxLayout(page)
         rows.setContentsMargins(14, 10, 14, 12)
         rows.setSpacing(4)
@@ -194,9 +194,7 @@ class ReasonsPanel(QScrollArea):
 
     def _section(self, rows: QVBoxLayout, title: str) -> None:
         rows.addSpacing(self.fontMetrics().height() // 2)
-        label = Words(title)
-        label.setStyleSheet(f"color: {theme.ACCENT};")
-        rows.addWidget(label)
+        rows.addWidget(Words(title, bright=True))
         self._said.append(title)
 
     def _say(self, rows: QVBoxLayout, text: str, *, quiet: bool = False) -> None:
