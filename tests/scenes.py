@@ -28,7 +28,7 @@ class Visitor:
     high, wide : float
         Half its height and width.
     shade : float
-        Its reflectance, 0 (black) to 1; the ground has about 0.25.
+        Its reflectance, 0 (black) to 1, the ground has about 0.25; above 1 it is so near the flash that it burns out.
     seed : int
         Of its coat.
     """
@@ -174,7 +174,9 @@ class Site:
             coat = visitor.shade * (1 + 0.35 * texture(rows, cols, seed=visitor.seed + 900))
             mask = ellipse(visitor, rows, cols)[..., None]
             surface = np.where(
-                mask, np.clip(coat, 0.01, 1.0)[..., None] * np.array([1.0, 0.9, 0.75]), surface
+                mask,
+                np.clip(coat, 0.01, max(1.0, visitor.shade))[..., None] * np.array([1.0, 0.9, 0.75]),
+                surface,
             )
         lamps = exposure.left * self.left + exposure.right * self.right + exposure.ambient * self.sky
         lit = np.asarray(surface * lamps[..., None], np.float32)
