@@ -76,10 +76,7 @@ class KeysPage(QScrollArea):
             )
         )
         rows.addLayout(self._hand())
-        for group in Group:
-            rows.addSpacing(8)
-            rows.addWidget(Heading(group.value))
-            rows.addLayout(self._commands(group))
+        rows.addLayout(self._commands())
         rows.addStretch(1)
         self.setWidget(page)
 
@@ -113,19 +110,25 @@ class KeysPage(QScrollArea):
         )
         return cap
 
-    def _commands(self, group: Group) -> QGridLayout:
+    def _commands(self) -> QGridLayout:
+        """Return all commands in one grid, so that the columns of every group stand in line."""
         grid = QGridLayout()
-        grid.setHorizontalSpacing(18)
-        grid.setVerticalSpacing(3)
+        grid.setHorizontalSpacing(24)
+        grid.setVerticalSpacing(4)
         grid.setColumnStretch(2, 1)
-        for row, entry in enumerate(entry for entry in COMMANDS if entry.group is group):
-            keys = self._keys(entry)
-            for column, label in enumerate(
-                (QLabel(keys), QLabel(entry.title), Words(entry.help, quiet=True))
-            ):
-                label.setMinimumWidth(self.fontMetrics().averageCharWidth() * (32, 38, 0)[column])
-                grid.addWidget(label, row, column, Qt.AlignmentFlag.AlignTop)
-            self._said.append(f"{entry.title}: {keys}. {entry.help}")
+        row = 0
+        for group in Group:
+            grid.addWidget(Heading(group.value), row, 0, 1, 3)
+            grid.setRowMinimumHeight(row, self.fontMetrics().height() * 3)
+            for entry in (entry for entry in COMMANDS if entry.group is group):
+                row += 1
+                keys = self._keys(entry)
+                for column, label in enumerate(
+                    (QLabel(keys), QLabel(entry.title), Words(entry.help, quiet=True))
+                ):
+                    grid.addWidget(label, row, column, Qt.AlignmentFlag.AlignTop)
+                self._said.append(f"{entry.title}: {keys}. {entry.help}")
+            row += 1
         return grid
 
     def _keys(self, entry: Entry) -> str:
