@@ -154,7 +154,8 @@ def _full(timeline: Timeline) -> Fault | None:
     printed = next((gb for gb in _SIZES_GB if size <= gb * 1e9), None)
     near = printed is not None and size >= _FULL_FROM * printed * 1e9
     broken = bool(timeline.count) and timeline.frames[-1].problem is not None
-    if not near:
+    # A card whose last frames show the operator could still be written to when it was collected.
+    if not near or timeline.setup[-1]:
         return None
     place = timeline.count - 1
     return Fault(
@@ -162,7 +163,8 @@ def _full(timeline: Timeline) -> Fault | None:
         kind=FaultKind.FULL,
         start=timeline.time(place),
         end=None,
-        confidence=0.9 if broken else 0.6,
+        # One card in ten comes so near to some size by chance.
+        confidence=0.85 if broken else 0.3,
         evidence=timeline.indexes([place]),
         say=(
             f"The files fill {size / 1e9:.2f} GB, about what a card sold as {printed} GB holds"

@@ -42,25 +42,19 @@ def find_flash_faults(timeline: Timeline) -> list[Fault]:
     if len(lamps) == 1:
         return _faults(timeline, [(lamps[0], *_best(lamps[0]))], single=True)
     link, shared = _shown_by_all(lamps)
+    together, sure = _best(link) if link is not None else (None, 0.0)
     found: list[tuple[Lamp, Explanation | None, float]] = []
-    if link is not None:
-        explanation, sure = _best(link)
-        if explanation is not None:
-            found.append((link, explanation, sure))
-        else:
-            shared = np.zeros(timeline.count, np.bool_)
+    if link is not None and together is not None:
+        found.append((link, together, sure))
     for lamp in lamps:
-        own = lamp.only(~shared[lamp.places]) if found else lamp
-        if own.places.size:
-            explanation, sure = _best(own)
-            # What is left of the same kind is the same fault again, seen through noise.
-            if not (found and explanation is not None and _same_kind(found[0][1], explanation)):
-                found.append((own, explanation, sure))
+        own = lamp if together is None else lamp.only(~shared[lamp.places])
+        if not own.places.size:
+            continue
+        explanation, sure = _best(own)
+        # What is left of the kind that all show together is the same fault again, seen through noise.
+        if explanation is not None and (together is None or together.kind is not explanation.kind):
+            found.append((own, explanation, sure))
     return _faults(timeline, found)
-
-
-def _same_kind(link: Explanation | None, own: Explanation) -> bool:
-    return link is not None and link.kind is own.kind
 
 
 def _best(lamp: Lamp) -> tuple[Explanation | None, float]:

@@ -66,10 +66,8 @@ def _stopped(timeline: Timeline, lamp: Lamp, explanation: Explanation) -> tuple[
     name = lamp_name(lamp.part)
     others = _others_lit(timeline, lamp, explanation)
     if figures["lit"]:
-        had = (
-            f"{name} gave light until {when(timeline, _last_lit(lamp, explanation))} and none from {time} "
-            f"on ({gone})"
-        )
+        last = when(timeline, _last_lit(lamp, explanation))
+        had = f"{name} gave its last light at {last} and none from {time} on ({gone})"
     else:
         before = ", though it lit the test shots" if lamp.worked_before else ""
         had = f"{name} gave no light on any of {counted(lamp.places.size, 'night frame')}{before}"

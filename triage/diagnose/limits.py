@@ -80,6 +80,9 @@ EMPTY_SHARE = 0.6
 that pass
 behind the sensor or are gone again."""
 
+USUAL_EMPTY_SHARE = 0.4
+"""Share of empty trips that a healthy night may still have."""
+
 CUT_VISITS = 5
 """Fewest visits that a late trigger may be judged by."""
 

@@ -12,6 +12,7 @@ from triage.records.diagnosis import Fault, FaultKind, Part
 
 _REGULAR = 0.12  # spread of the pauses, as a share of the pause, up to which a clockwork fires
 _SURE = 0.95
+_LEAST_SURPRISE = 6.0  # one night in four hundred, as many stretches are looked at
 _DAYLIGHT = 0.4
 _MOST_TRIPS = 600  # the search is over pairs; longer cards are looked at in steps
 
@@ -41,7 +42,11 @@ def find_false_fires(timeline: Timeline) -> Fault | None:
     inside = trips.empty[first : last + 1]
     share = float(np.mean(inside))
     count = int(inside.sum())
-    if count < limits.EMPTY_TRIPS or share < limits.EMPTY_SHARE:
+    if (
+        count < limits.EMPTY_TRIPS
+        or share < limits.EMPTY_SHARE
+        or _surprise(share, len(inside)) < _LEAST_SURPRISE
+    ):
         return None
     places = trips.first[first : last + 1][inside]
     seconds = trips.seconds[first : last + 1][inside]
@@ -79,6 +84,18 @@ def _most_empty_stretch(empty: Flags) -> tuple[int, int]:
     score = np.where((inside / width >= rest) & (inside >= limits.EMPTY_TRIPS), score, -np.inf)
     best = int(np.argmax(score + 1e-9 * width))
     return int(one[best]), int(two[best])
+
+
+def _surprise(share: float, number: int) -> float:
+    """Bound how unlikely so many empty trips are on a healthy night, as minus the logarithm of the chance.
+
+    Chernoff 1952, Annals of Mathematical Statistics 23:493-507 (from memory): the number of trips times the
+    divergence of the shares.
+    """
+    usual = limits.USUAL_EMPTY_SHARE
+    full = share * math.log(share / usual)
+    rest = (1.0 - share) * math.log((1.0 - share) / (1.0 - usual)) if share < 1.0 else 0.0
+    return number * (full + rest)
 
 
 def _log_likelihood(hits: Places, number: Places) -> Row:

@@ -1,0 +1,153 @@
+"""Card and clock: holes in the numbers, roll-over, full cards, resets, and clocks against the sun."""
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import pytest
+
+from tests.unit.diagnose import nights
+from tests.unit.diagnose.nights import make_night
+from triage.records.card import CardFile, FileKind, LeftOut
+from triage.records.diagnosis import FaultKind, Part
+
+
+def find(made, part, kind=None):
+    return [fault for fault in made.faults() if fault.part is part and kind in {None, fault.kind}]
+
+
+def renumbered(made, names):
+    frames = tuple(
+        replace(frame, files=(CardFile(name, FileKind.JPEG, 1, 0),))
+        for frame, name in zip(made.frames, names, strict=True)
+    )
+    card = replace(made.card, groups=tuple(frame.files for frame in frames))
+    return replace(made, frames=frames, card=card)
+
+
+def names_from(start, count, *, skip=()):
+    numbers = [number for number in range(start, start + count + len(skip)) if number not in skip]
+    return [f"DCIM/{100 + (n - 1) // 9999}NIGHT/NGT_{(n - 1) % 9999 + 1:04d}.JPG" for n in numbers]
+
+
+def test_the_roll_over_from_9999_to_0001_is_no_hole():
+    # DCF (CIPA DC-009): after 9999 the next folder starts at 0001.
+    made = make_night(60)
+    made = renumbered(made, names_from(9999 - 20, len(made.frames)))
+    assert made.frames[25].path.startswith("DCIM/101NIGHT/")
+    assert not find(made, Part.CARD)
+
+
+def test_a_hole_across_the_roll_over_is_found():
+    made = make_night(60)
+    made = renumbered(made, names_from(9999 - 20, len(made.frames), skip=(9998, 9999, 10000)))
+    (fault,) = find(made, Part.CARD, FaultKind.MISSING_NUMBERS)
+    assert fault.say.startswith("3 file numbers")
+
+
+def test_numbers_taken_by_films_are_not_missing():
+    made = make_night(61)
+    names = names_from(1, len(made.frames), skip=(20,))
+    made = renumbered(made, names)
+    assert find(made, Part.CARD, FaultKind.MISSING_NUMBERS)
+    film = LeftOut("DCIM/100NIGHT/NGT_0020.MOV", "a film")
+    assert not find(replace(made, card=replace(made.card, left_out=(film,))), Part.CARD)
+
+
+def test_a_folder_of_chosen_files_is_no_sick_card():
+    made = make_night(62)
+    made = renumbered(made, names_from(1, 3 * len(made.frames))[::3])
+    (fault,) = find(made, Part.CARD, FaultKind.MISSING_NUMBERS)
+    assert fault.confidence < 0.5
+    assert "selection" in fault.say
+
+
+def test_names_that_are_no_camera_names_have_no_holes():
+    made = make_night(63)
+    made = renumbered(made, [f"night/picture {3 * number}.jpg" for number in range(len(made.frames))])
+    assert not find(made, Part.CARD)
+
+
+def test_frames_deleted_while_setting_up_are_no_fault():
+    made = make_night(64)
+    made = renumbered(made, names_from(1, len(made.frames), skip=(2, 3)))
+    assert not find(made, Part.CARD)
+
+
+def test_a_single_broken_file_at_the_end_says_what_broke_it():
+    def spoil(shots, rng):
+        shots[-1].problem = "the picture data end too early"
+
+    (fault,) = find(make_night(65, spoil), Part.CARD, FaultKind.DAMAGED_FILES)
+    assert "It is the last one" in fault.say
+    assert "the picture data end too early" in fault.say
+    assert fault.say.startswith("1 file of ")
+
+
+def test_a_full_card_needs_more_than_a_size_near_a_round_one():
+    def broken(shots, rng):
+        shots[-1].problem = "zero bytes"
+
+    for spoil, retrieval, expected in ((broken, False, True), (None, False, False), (None, True, False)):
+        made = make_night(66, spoil, retrieval=retrieval)
+        made = replace(made, card=replace(made.card, size=int(15.4e9)))
+        full = [fault for fault in find(made, Part.CARD, FaultKind.FULL) if fault.confidence >= 0.5]
+        assert bool(full) is expected
+
+
+def test_a_clock_set_back_to_its_default_date_is_a_reset():
+    made = make_night(67, nights.reset_clock)
+    (fault,) = find(made, Part.CLOCK)
+    assert (fault.kind, fault.start) == (FaultKind.RESET, made.onset)
+    assert "2026 to 2020" in fault.say
+
+
+def test_an_hour_back_is_summer_time_before_it_is_a_fault():
+    def spoil(shots, rng):
+        for shot in shots[nights.some_moment(shots, rng) :]:
+            shot.time -= timedelta(hours=1)
+
+    (fault,) = find(make_night(68, spoil), Part.CLOCK)
+    assert fault.kind is FaultKind.WRONG
+    assert fault.confidence < 0.6
+    assert "summer time" in fault.say
+
+
+@pytest.mark.parametrize(("year", "sure"), [(2000, 0.9), (2025, 0.7)])
+def test_a_card_that_starts_on_a_default_date_has_a_reset_clock(year, sure):
+    def spoil(shots, rng):
+        for shot in shots:
+            shot.ambient = 0.0
+            shot.time = datetime(year, 1, 1, 0, 2) + timedelta(seconds=shot.second)
+
+    faults = find(make_night(69, spoil, sky=False), Part.CLOCK, FaultKind.RESET)
+    assert faults
+    assert faults[0].confidence >= sure
+
+
+def test_a_night_into_the_new_year_is_no_reset():
+    def spoil(shots, rng):
+        for shot in shots:
+            shot.time = datetime(2026, 12, 31, 17, 30) + timedelta(seconds=shot.second)
+
+    assert not find(make_night(70, spoil, sky=False), Part.CLOCK)
+
+
+def test_a_clock_hours_off_says_by_how_much_and_which_way():
+    def slow(shots, rng):
+        for shot in shots:
+            shot.time -= timedelta(hours=6)
+
+    (fault,) = find(make_night(71, slow, visits=30), Part.CLOCK)
+    assert fault.kind is FaultKind.WRONG
+    assert "slow" in fault.say
+    assert "zone or place" in fault.say
+
+
+def test_without_a_sky_the_sun_accuses_nobody():
+    assert not find(make_night(72, nights.wrong_clock, sky=False), Part.CLOCK)
+
+
+def test_file_times_do_not_accuse_the_clock():
+    made = make_night(73, nights.reset_clock)
+    made = replace(made, frames=tuple(replace(frame, time_is_camera=False) for frame in made.frames))
+    assert not find(made, Part.CLOCK, FaultKind.RESET)
