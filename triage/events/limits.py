@@ -62,7 +62,7 @@ UPRIGHT_RATIO = 1.4
 """Height to width, in pixels, from which a figure is upright; four-legged animals seen from the side are
 below 1."""
 
-DAYLIGHT = 0.15
+DAYLIGHT = 0.04
 """Ambient light, in units of a healthily lit frame, from which it is dusk or day: at less, flash makes the
 picture."""
 

@@ -216,14 +216,14 @@ def _work_at_end(
 ) -> tuple[int, int] | None:
     """Find how many groups, from one end of the card, are the operator's; as positions of groups."""
     order = list(range(len(groups))) if forwards else list(reversed(range(len(groups))))
-    reach, taken = 0, 0
+    taken = 0
     for count, place in enumerate(order, start=1):
-        if count > 1 and _apart(frames, groups[order[reach]], groups[place]) > limits.WORK_GAP_S:
+        if count > 1 and _apart(frames, groups[order[count - 2]], groups[place]) > limits.WORK_GAP_S:
             break
         if _span(frames, groups[order[0]], groups[place]) > limits.LONGEST_WORK_S:
             break
         if groups[place].handled or groups[place].looks_close:
-            reach, taken = count - 1, count
+            taken = count
     if not taken or taken == len(groups):
         return None
     chosen, rest = order[:taken], order[taken:]

@@ -13,9 +13,18 @@ _LOW = 3.0
 """Evidence from which a pixel may belong to a region."""
 
 _SHARE = 0.12
-"""...but at least this share of the region's own peak, so that a strong subject does not swell by its blur."""
+"""...but at least this share of the picture's peak, so that a strong subject does not swell by its blur."""
 
-_JOIN_PX = 7
+_ENOUGH = 6.0
+"""Evidence that is enough for the rest of a large subject, whose brightest part must not hide it."""
+
+_LARGE = 0.02
+"""Fraction of the picture from which a region outlined at `_ENOUGH` counts as a large subject..."""
+
+_MUCH_MORE = 3.0
+"""...if it is this many times the region outlined by `_SHARE`."""
+
+_JOIN_PX = 11
 """Parts of one subject (a leg behind a stem) are joined across gaps up to this many pixels."""
 
 _RIM_PX = 2
@@ -95,8 +104,18 @@ def strongest_region(peak: Plane, fine: Plane) -> Region | None:
     if strength <= _LOW:
         return None
     row, col = np.unravel_index(int(np.argmax(peak)), peak.shape)
-    least = max(_LOW, _SHARE * float(fine.max()))
-    outline = (fine > least).astype(np.uint8)
+    own = max(_LOW, _SHARE * float(fine.max()))
+    mask = _connected(fine > own, int(row), int(col))
+    if own > _ENOUGH:
+        whole = _connected(fine > _ENOUGH, int(row), int(col))
+        if whole.mean() > _LARGE and whole.sum() > _MUCH_MORE * mask.sum():
+            mask = whole
+    return region_of(mask, strength)
+
+
+def _connected(above: Mask, row: int, col: int) -> Mask:
+    """Keep what hangs together with one pixel, across small gaps."""
+    outline = above.astype(np.uint8)
     outline[row, col] = 1
     kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (_JOIN_PX, _JOIN_PX))
     joined = cv2.morphologyEx(
@@ -104,8 +123,7 @@ def strongest_region(peak: Plane, fine: Plane) -> Region | None:
     )
     joined = joined[8:-8, 8:-8]
     _, labels = cv2.connectedComponents(joined)
-    mask = (labels == labels[row, col]) & (outline > 0)
-    return region_of(mask, strength)
+    return np.asarray((labels == labels[row, col]) & (outline > 0))
 
 
 def region_of(mask: Mask, strength: float) -> Region:
