@@ -37,6 +37,9 @@ _ROOTS_KEPT = 64
 _SHOWN = 0.06
 """Below this share of healthy light a frame hides a subject."""
 
+_CLEAR_ENOUGH = 0.2
+"""Share of healthy light from which the scene's own contrast can be judged: darkness is no fog."""
+
 _BURNT_CODE = 250
 """From this code on, in all three channels, a pixel is burnt out."""
 
@@ -184,7 +187,7 @@ class Scene:
         seen = self._glances[index]
         light = frame_light(self._lights, seen.means, float(self._natural_dark[index]), flashes=self._flashes)
         haze, sharpness = (None, None)
-        if self._clear is not None:
+        if self._clear is not None and light.level > _CLEAR_ENOUGH * self._lights.level:
             haze, sharpness = haze_and_sharpness(self._clear, seen.contrast, seen.means)
         look, compared = _Look(Candidate(None, 0.0), 0.0), False
         if self._wobble is not None and (found := self._compare(index)) is not None:
