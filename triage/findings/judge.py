@@ -109,7 +109,7 @@ def _seen(measurement: Measurement) -> list[Finding | None]:
             f"Nothing stands out from what this view looks like on the rest of the card; the chance of a subject "
             f"is {measurement.presence:.0%}."
         )
-        return [Finding(FindingKind.EMPTY, round(1.0 - measurement.presence, 3), why)]
+        return [Finding(FindingKind.EMPTY, min(0.99, round(1.0 - measurement.presence, 3)), why)]
     if measurement.presence < limit.LIKELY:
         return [None]
     return [_edge(measurement), _soft(measurement), _clipped(measurement)]

@@ -3,13 +3,17 @@
 import cv2
 import numpy as np
 
-from triage.records.arrays import Plane
+from triage.records.arrays import Mask, Plane
 
 LARGEST_PX = 13
 """Bright spots narrower than this, in pixels of the measuring picture, may be flakes."""
 
 MANY = 12
 """So many separate bright spots make a frame flaky."""
+
+_CELLS = (4, 3)
+_SPREAD = 0.4
+"""They lie in this share of the cells of a grid of 4 by 3, unlike the lights in one animal's coat."""
 
 _CLEAR = 8.0
 """A spot stands out by this many times the frame's usual change."""
@@ -38,9 +42,9 @@ def without_flakes(change: Plane) -> tuple[Plane, bool]:
     broad = np.asarray(cv2.morphologyEx(brighter, cv2.MORPH_OPEN, kernel), np.float32)
     spots = brighter - broad
     usual = 1.4826 * float(np.median(np.abs(lightness))) + 1e-3
-    bright_count = _count(spots > _CLEAR * usual)
-    dark_count = _count(-lightness > _CLEAR * usual)
-    if bright_count < MANY or bright_count < 3 * dark_count:
+    bright = _centres(spots > _CLEAR * usual)
+    dark = _centres(-lightness > _CLEAR * usual)
+    if len(bright) < MANY or len(bright) < 3 * len(dark) or _spread(bright, lightness.shape) < _SPREAD:
         return change, False
     near_spot = cv2.dilate((spots > 2 * usual).astype(np.uint8), np.ones((5, 5), np.uint8)) > 0
     cleaned = change.copy()
@@ -49,6 +53,12 @@ def without_flakes(change: Plane) -> tuple[Plane, bool]:
     return cleaned, True
 
 
-def _count(mask: np.ndarray) -> int:
-    """Count the separate spots of a mask."""
-    return int(cv2.connectedComponents(mask.astype(np.uint8))[0]) - 1
+def _centres(mask: Mask) -> Plane:
+    """Find the centres (column, row) of the separate spots of a mask, shape (K, 2)."""
+    return np.asarray(cv2.connectedComponentsWithStats(mask.astype(np.uint8))[3][1:], np.float32)
+
+
+def _spread(centres: Plane, shape: tuple[int, ...]) -> float:
+    """Tell over what share of a coarse grid of the picture the spots are spread, 0 to 1."""
+    cells = np.floor(centres / (shape[1], shape[0]) * _CELLS).astype(int)
+    return len({(int(col), int(row)) for col, row in cells}) / float(np.prod(_CELLS))

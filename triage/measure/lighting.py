@@ -156,17 +156,32 @@ def _differs(shape: Plane, patterns: Plane) -> bool:
     return bool(misfit > _OWN_SHAPE * np.linalg.norm(shape * weight))
 
 
+def _daylight_pattern(means: Plane, flashes: Plane) -> Plane | None:
+    """Find the shape of daylight in the third of the daylight frames that shows the least flash, taken for none."""
+    flash = np.stack([each - _above_flash(flashes, each) for each in means]).mean(axis=1)
+    share = flash / means.mean(axis=1)
+    least = means[share <= np.percentile(share, 33)]
+    shape = np.asarray(np.median(least / least.mean(axis=1, keepdims=True), axis=0), np.float32)
+    return shape if _differs(shape, flashes) else None
+
+
 def _ambient_pattern(
-    means: Plane, by_day: Mask, healthy: Plane | None, flashes: dict[str, Plane]
+    means: Plane, natural_dark: Plane, healthy: Plane | None, flashes: dict[str, Plane]
 ) -> Plane | None:
     """Find the shape of the ambient light in frames that were not, or not only, lit by flash."""
-    shown = by_day & (means.mean(axis=1) > BLACK)
+    bright = means.mean(axis=1) > BLACK
+    shown = (natural_dark < NIGHT) & bright
     if not np.any(shown):
         return None
     rest: Plane = means[shown]
     patterns = (
         np.stack(list(flashes.values()), axis=1) if flashes else np.zeros((means.shape[1], 0), np.float32)
     )
+    by_day = (natural_dark < _TWILIGHT) & bright
+    if healthy is not None and np.count_nonzero(by_day) >= 3:
+        found = _daylight_pattern(means[by_day], patterns)
+        if found is not None:
+            return found
     if healthy is not None:
         rest = np.stack([_above_flash(patterns, each) for each in rest]).astype(np.float32)
         ample = rest.mean(axis=1) > _LEAST_AMBIENT * healthy.mean()
@@ -208,7 +223,7 @@ def learn_lights(means: Plane, natural_dark: Plane, *, flashes: int | None = Non
         night_lit |= _same_shape(means, healthy) & (natural_dark >= _TWILIGHT) & (level > BLACK)
         healthy = _clean_frames(means, night_lit)
         parts = {"all": healthy} if flashes == 1 else _split_flashes(means[night_lit], healthy)
-    ambient = _ambient_pattern(means, natural_dark < NIGHT, healthy, parts)
+    ambient = _ambient_pattern(means, natural_dark, healthy, parts)
     typical = float(healthy.mean()) if healthy is not None else float(np.median(level))
     typical = max(typical, BLACK)
     return LightModel(healthy, parts, None if ambient is None else ambient * typical, typical)

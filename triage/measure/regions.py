@@ -83,7 +83,8 @@ def evidence(change: Plane, wobble: Wobble) -> tuple[Plane, Plane, float]:
         usual = np.median(relative[::2, ::2], axis=(0, 1))
         unrest = max(unrest, float(usual.max()))
         relative /= np.maximum(1.0, usual / 0.6)
-        strengths.append(np.sqrt((np.maximum(relative - 1.0, 0.0) ** 2).sum(axis=2), dtype=np.float32))
+        above = np.maximum(relative - 1.0, 0.0) ** 2
+        strengths.append(np.sqrt(above[..., 0] + above[..., 1] + above[..., 2], dtype=np.float32))
     return np.maximum.reduce(strengths), strengths[0], unrest
 
 

@@ -15,10 +15,10 @@ from triage.measure.lighting import BLACK, frame_light, learn_lights
 from triage.measure.presence import Candidate, chance, even_strength, likeliest
 from triage.measure.regions import Region, evidence
 from triage.measure.scenery import (
-    ROOT_WEIGHTS,
     Comparison,
     choose_references,
     compare,
+    lightness,
     root_picture,
     sway_follower,
     typical_oddness,
@@ -73,7 +73,7 @@ def glance(picture: Rgb) -> Glance:
     Glance
         Enough to learn the card's lights.
     """
-    return Glance(block_means(picture), block_contrast(root_picture(picture) @ ROOT_WEIGHTS))
+    return Glance(block_means(picture), block_contrast(lightness(root_picture(picture))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,9 +133,9 @@ class Scene:
         if np.count_nonzero(usable) < 2 * _SAMPLE // 10:
             return
         calmest = np.where(usable, self._oddness + np.abs(np.log(self._level / self._lights.level)), np.inf)
-        reference = self._root(int(np.argmin(calmest))) @ ROOT_WEIGHTS
+        reference = lightness(self._root(int(np.argmin(calmest))))
         found = [
-            view_shift(reference, self._root(index) @ ROOT_WEIGHTS) if usable[index] else None
+            view_shift(reference, lightness(self._root(index))) if usable[index] else None
             for index in range(len(self._glances))
         ]
         views, centres = group_views(found)
@@ -168,7 +168,7 @@ class Scene:
     def _search(self, index: int, found: Comparison, wobble: Wobble) -> _Look:
         """Look for the likeliest subject in a compared frame."""
         peak, fine, unrest = evidence(found.change, wobble)
-        own = detail(self._root(index) @ ROOT_WEIGHTS)
+        own = detail(lightness(self._root(index)))
         return _Look(likeliest(peak, fine, own, detail(found.expected)), unrest)
 
     def measure(self, index: int) -> Measurement:
@@ -230,8 +230,8 @@ class Scene:
         """Compare fine with middle detail on the subject; None where it is too small to tell."""
         if region is None or region.area < 4e-4:
             return None
-        lightness = self._root(index) @ ROOT_WEIGHTS
-        first, second, third = (cv2.GaussianBlur(lightness, (0, 0), sigma) for sigma in (0.7, 1.8, 5.0))
+        shown = lightness(self._root(index))
+        first, second, third = (cv2.GaussianBlur(shown, (0, 0), sigma) for sigma in (0.7, 1.8, 5.0))
         fine = float(np.sqrt(np.mean((first - second)[region.mask] ** 2)))
         middle = float(np.sqrt(np.mean((second - third)[region.mask] ** 2)))
         return round(min(2.0, fine / middle), 4) if middle > 1e-3 else None

@@ -7,6 +7,7 @@ nowhere, in the others.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import cv2
 import numpy as np
@@ -32,6 +33,24 @@ _MISMATCH = 1.0
 
 ROOT_WEIGHTS = np.array([0.3, 0.5, 0.2], np.float32)
 """Weights of the three square-rooted channels in lightness: green carries most, none is ignored."""
+
+_OPPONENT = np.array([ROOT_WEIGHTS, (1.0, -1.0, 0.0), (0.0, -1.0, 1.0)], np.float32)
+
+
+def lightness(root: Plane) -> Plane:
+    """Weigh the channels of a square-rooted picture to one lightness.
+
+    Parameters
+    ----------
+    root : ndarray of float32, shape (M, N, 3)
+        From `root_picture`.
+
+    Returns
+    -------
+    ndarray of float32, shape (M, N)
+        0 to 1.
+    """
+    return np.asarray(cv2.transform(root, ROOT_WEIGHTS[None]), np.float32)
 
 
 def root_picture(picture: Rgb) -> Plane:
@@ -115,20 +134,29 @@ def _relit(reference: Plane, means: Plane, reference_means: Plane) -> Plane:
 
 def _coded(root: Plane, scale: float) -> Rgb:
     """Code lightness to eight bits for the optical flow."""
-    lightness = (root @ ROOT_WEIGHTS) * (255.0 * scale)
-    return np.asarray(np.clip(lightness, 0, 255), np.uint8)
+    return np.asarray(cv2.convertScaleAbs(lightness(root), alpha=255.0 * scale), np.uint8)
+
+
+@lru_cache(maxsize=4)
+def _places(rows: int, cols: int) -> tuple[Plane, Plane]:
+    """Give each pixel its row and its column."""
+    row, col = np.mgrid[0:rows, 0:cols].astype(np.float32)
+    return row, col
 
 
 def _followed(frame: Plane, expected: Plane, flow: cv2.DISOpticalFlow) -> Plane:
     """Move the expected picture along the sway seen between it and the frame, within `_REACH_PX`."""
     scale = 0.9 / max(0.1, float(np.percentile(frame[::4, ::4], 99)))
     field = flow.calc(_coded(frame, scale), _coded(expected, scale), None)  # type: ignore[call-overload]
-    length = np.sqrt((field**2).sum(axis=2))
-    field = field * np.minimum(1.0, _REACH_PX / np.maximum(length, 1e-3))[..., None]
-    rows, cols = frame.shape[:2]
-    row, col = np.mgrid[0:rows, 0:cols].astype(np.float32)
+    right, down = field[..., 0], field[..., 1]
+    within = np.minimum(1.0, _REACH_PX / np.maximum(cv2.magnitude(right, down), 1e-3))
+    row, col = _places(frame.shape[0], frame.shape[1])
     moved = cv2.remap(
-        expected, col + field[..., 0], row + field[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
+        expected,
+        col + right * within,
+        row + down * within,
+        cv2.INTER_LINEAR,
+        borderMode=cv2.BORDER_REPLICATE,
     )
     return np.asarray(moved, np.float32)
 
@@ -167,23 +195,26 @@ class Comparison:
 class _TwoBest:
     """The two smallest changes at each pixel, kept while references come by."""
 
-    def __init__(self) -> None:
-        self._kept: list[tuple[Plane, Plane]] = []
+    def __init__(self, shape: tuple[int, ...]) -> None:
+        self._changes = [np.zeros(shape, np.float32) for _ in range(2)]
+        self._sizes = [np.full(shape[:2], np.inf, np.float32) for _ in range(2)]
+        self._offered = 0
 
     def offer(self, change: Plane) -> None:
-        """Take one more reference's change into account."""
-        size = np.abs(change[..., 0]) + 0.5 * np.abs(change[..., 1]) + 0.5 * np.abs(change[..., 2])
-        for place, (kept, kept_size) in enumerate(self._kept):
-            better = size < kept_size
-            pick = better[..., None]
-            self._kept[place] = (np.where(pick, change, kept), np.where(better, size, kept_size))
-            change, size = np.where(pick, kept, change), np.where(better, kept_size, size)
-        if len(self._kept) < 2:
-            self._kept.append((change, np.asarray(size, np.float32)))
+        """Take one more reference's change into account; masked copies, since most pixels stay as they are."""
+        absolute = np.abs(change)
+        size = absolute[..., 0] + 0.5 * (absolute[..., 1] + absolute[..., 2])
+        beats_best = (size < self._sizes[0]).astype(np.uint8)
+        beats_second = (size < self._sizes[1]).astype(np.uint8) & (1 - beats_best)
+        for kept, new in ((self._changes, change), (self._sizes, size)):
+            cv2.copyTo(kept[0], beats_best, kept[1])
+            cv2.copyTo(new, beats_best, kept[0])
+            cv2.copyTo(new, beats_second, kept[1])
+        self._offered += 1
 
     def second(self) -> Plane:
         """Give the second-best change; the best where only one reference came by."""
-        return self._kept[-1][0]
+        return self._changes[min(self._offered, 2) - 1]
 
 
 def compare(
@@ -213,14 +244,12 @@ def compare(
     Comparison
         What the scenery does not explain, and the scenery.
     """
-    matches = _TwoBest()
+    matches = _TwoBest(frame.shape)
     expected = np.zeros(frame.shape[:2], np.float32)
     for picture, picture_means in references:
         scenery = _followed(frame, _relit(picture, means, picture_means), flow)
-        apart = frame - scenery
-        green = apart[..., 1]
-        matches.offer(np.stack([apart @ ROOT_WEIGHTS, apart[..., 0] - green, apart[..., 2] - green], axis=2))
-        expected += scenery @ ROOT_WEIGHTS
+        matches.offer(np.asarray(cv2.transform(frame - scenery, _OPPONENT), np.float32))
+        expected += lightness(scenery)
     return Comparison(matches.second(), np.asarray(expected / len(references), np.float32))
 
 
