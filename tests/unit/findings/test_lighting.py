@@ -1,5 +1,5 @@
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from triage.findings import thresholds as limit
@@ -7,6 +7,8 @@ from triage.findings.lighting import dark_finding, dim_finding, given_light, hal
 from triage.measure.lighting import BLACK
 from triage.records.finding import FindingKind
 from triage.records.measurement import Light, Measurement
+
+LAW = settings(deadline=None, max_examples=60)
 
 POWER = st.floats(0.0, 2.0)
 
@@ -122,22 +124,26 @@ def test_in_little_ambient_light_flash_still_matters(left, right, kind):
     assert said(lit(left, right, ambient=limit.FLASH_MATTERS)) == [kind]
 
 
+@LAW
 @given(POWER, POWER, st.floats(0.0, 2.0), st.floats(BLACK, 0.5))
 def test_at_most_one_thing_is_said_of_the_light_of_a_frame_that_shows_anything(left, right, ambient, level):
     assert len(said(lit(left, right, ambient=ambient, level=level))) <= 1
 
 
+@LAW
 @given(POWER, POWER, st.floats(0.0, 2.0), st.floats(0.0, 0.5))
 def test_dim_is_never_said_beside_dark_or_half_lit(left, right, ambient, level):
     found = said(lit(left, right, ambient=ambient, level=level))
     assert FindingKind.DIM not in found or found == [FindingKind.DIM]
 
 
+@LAW
 @given(POWER, POWER)
 def test_left_and_right_are_judged_alike(left, right):
     assert said(lit(left, right)) == said(lit(right, left))
 
 
+@LAW
 @given(POWER, POWER, st.floats(0.0, 2.0))
 def test_every_confidence_is_at_least_a_half_and_never_certain(left, right, ambient):
     measurement = lit(left, right, ambient=ambient)
@@ -146,6 +152,7 @@ def test_every_confidence_is_at_least_a_half_and_never_certain(left, right, ambi
             assert 0.5 <= finding.confidence <= 0.99
 
 
+@LAW
 @given(st.floats(0.0, limit.DIM_SHARE, exclude_max=True), st.floats(0.0, limit.DIM_SHARE, exclude_max=True))
 def test_the_further_below_its_bound_the_surer(one, other):
     weak, strong = sorted((one, other))
@@ -155,6 +162,7 @@ def test_the_further_below_its_bound_the_surer(one, other):
             assert first.confidence >= second.confidence
 
 
+@LAW
 @given(POWER, POWER, POWER)
 def test_more_ambient_light_is_more_light(left, right, ambient):
     assert given_light(lit(left, right, ambient=ambient).light) >= given_light(lit(left, right).light)

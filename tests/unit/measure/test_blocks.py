@@ -2,12 +2,14 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.scenes import Exposure, Visitor, ellipse, make_site
 from triage.measure.blocks import BURNT, GRID, block_means, block_trust, smooth_log_gain
 from triage.measure.tone import linear, luminance
+
+LAW = settings(deadline=None, max_examples=60)
 
 BLOCKS = GRID[0] * GRID[1]
 
@@ -35,6 +37,7 @@ def test_blocks_go_row_by_row_from_the_top_left():
     assert np.flatnonzero(block_means(picture) > 0.5).tolist() == [GRID[1] - 1]
 
 
+@LAW
 @given(st.floats(0.2, 4.0))
 def test_an_even_gain_is_found_everywhere(factor):
     means = np.linspace(0.05, 0.2, BLOCKS, dtype=np.float32)
@@ -43,6 +46,7 @@ def test_an_even_gain_is_found_everywhere(factor):
     assert float(np.median(found)) == pytest.approx(math.log(factor), abs=0.03)
 
 
+@LAW
 @given(st.floats(0.25, 2.0))
 def test_more_light_on_a_frame_adds_as_much_to_its_gain(factor):
     healthy, one_side = (block_means(make_site().shoot(each)) for each in (Exposure(), Exposure(right=0.3)))
@@ -80,12 +84,14 @@ def test_a_visitor_on_a_twelfth_of_the_picture_hardly_changes_the_gain(shade, he
     assert np.max(np.abs(apart)) < 0.12
 
 
+@LAW
 @given(st.floats(0.0, 1.0), st.floats(0.0, 1.0))
 def test_trust_stays_within_its_bounds(one, other):
     trust = block_trust(np.array([one], np.float32), np.array([other], np.float32))[0]
     assert 0.02 - 1e-6 < trust <= 1.0
 
 
+@LAW
 @given(st.floats(0.0, 0.5), st.floats(0.0, 0.5))
 def test_a_darker_block_is_never_trusted_more(one, other):
     dark, bright = sorted((one, other))

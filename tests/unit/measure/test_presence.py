@@ -2,12 +2,14 @@ import itertools
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.scenes import Visitor, ellipse, texture
 from triage.measure.presence import chance, even_strength, likeliest
 from triage.measure.texture import detail
+
+LAW = settings(deadline=None, max_examples=60)
 
 SHAPE = (120, 160)
 # A region's strength is above 3, less nine tenths at most for a change of light; without a region it is 0.
@@ -15,23 +17,27 @@ STRENGTHS = st.one_of(st.just(0.0), st.floats(0.1, 1e4))
 EVENS = st.floats(12.0, 30.0)
 
 
+@LAW
 @given(STRENGTHS, EVENS)
 def test_a_chance_is_never_certain(strength, even):
     assert 0.005 <= chance(strength, even) <= 0.995
 
 
+@LAW
 @given(STRENGTHS, STRENGTHS, EVENS)
 def test_more_strength_is_never_a_smaller_chance(one, other, even):
     weak, strong = sorted((one, other))
     assert chance(weak, even) <= chance(strong, even)
 
 
+@LAW
 @given(STRENGTHS, EVENS, EVENS)
 def test_a_more_restless_card_never_makes_a_larger_chance(strength, one, other):
     calm, restless = sorted((one, other))
     assert chance(strength, restless) <= chance(strength, calm)
 
 
+@LAW
 @given(EVENS)
 def test_at_even_strength_a_subject_is_as_likely_as_not(even):
     assert chance(even, even) == pytest.approx(0.5)
@@ -41,11 +47,13 @@ def test_no_strength_is_the_least_chance():
     assert chance(0.0, 12.0) == 0.005
 
 
+@LAW
 @given(st.lists(STRENGTHS, max_size=30))
 def test_even_strength_stays_within_its_bounds(strengths):
     assert even_strength([]) <= even_strength(strengths) <= even_strength([1e6])
 
 
+@LAW
 @given(st.lists(STRENGTHS, min_size=1, max_size=10), st.randoms(use_true_random=False))
 def test_even_strength_does_not_depend_on_the_order(strengths, random):
     mixed = strengths.copy()

@@ -1,12 +1,14 @@
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.scenes import Visitor, box_of, ellipse, overlap
 from triage.measure.regions import evidence, region_of, strongest_region
 from triage.measure.wobble import learn_wobble
 from triage.records.measurement import Box, Side
+
+LAW = settings(deadline=None, max_examples=60)
 
 ROWS, COLS = 160, 240
 
@@ -79,6 +81,7 @@ def test_a_region_of_one_pixel_has_a_box():
     assert region_of(mask, 1.0).box == Box(0.7, 0.4, 0.8, 0.5)
 
 
+@LAW
 @given(st.integers(0, 30), st.integers(0, 30), st.integers(1, 30), st.integers(1, 30))
 def test_boxes_stay_within_the_picture_and_hold_their_mask(top, left, high, wide):
     mask = np.zeros((40, 40), bool)

@@ -1,11 +1,13 @@
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from skimage.color import rgb2xyz
 
 from tests.scenes import code, make_site
 from triage.measure.tone import LUMINANCE, linear, luminance
+
+LAW = settings(deadline=None, max_examples=60)
 
 # Decoding of sRGB codes, computed from the formula of IEC 61966-2-1:1999.
 DECODED = {
@@ -57,6 +59,7 @@ def test_luminance_agrees_with_an_independent_library():
     assert np.allclose(luminance(linear(picture)), rgb2xyz(picture)[..., 1], atol=2e-4)
 
 
+@LAW
 @given(st.integers(0, 255))
 def test_the_luminance_of_a_grey_is_the_light_of_its_channels(coded):
     grey = np.full((1, 1, 3), coded, np.uint8)
