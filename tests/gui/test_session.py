@@ -40,11 +40,11 @@ class MemoryStore:
                 self.held[key] = verdict
         return before
 
-    def decide(self, keys, verdict):
+    def decide_each(self, wanted):
         if self.fails:
             msg = "The disk is full."
             raise StoreError(msg)
-        self.past.append(self._set(dict.fromkeys(keys, verdict)))
+        self.past.append(self._set(wanted))
         self.future.clear()
         return len(self.past)
 
@@ -340,3 +340,13 @@ def test_undoing_everything_restores_the_beginning_and_redoing_the_end(acts):
     for _turn in range(changes):
         assert session.redo().changed
     assert dict(session.verdicts) == end
+
+
+def test_keeping_the_best_is_one_undo_even_after_opening_the_card_again(library):
+    first = load(library)
+    first.step_event(1)
+    first.keep_best()
+    assert set(first.verdicts.values()) == {KEEP, REJECT}
+    again = load(library)
+    again.undo()
+    assert not again.verdicts

@@ -2,7 +2,7 @@
 
 import json
 import sqlite3
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -58,8 +58,8 @@ def read_verdicts(connection: sqlite3.Connection, keys: Iterable[str]) -> dict[s
     return {key: Verdict(verdict) for key, verdict in rows}
 
 
-def add_decision(
-    connection: sqlite3.Connection, keys: Sequence[str], verdict: Verdict | None, *, made: datetime
+def add_decisions(
+    connection: sqlite3.Connection, wanted: Mapping[str, Verdict | None], *, made: datetime
 ) -> int:
     """Add one batch for the keys whose verdict changes.
 
@@ -67,23 +67,21 @@ def add_decision(
     ----------
     connection : sqlite3.Connection
         Inside a transaction.
-    keys : sequence of str
-        `Frame.key` of each frame.
-    verdict : Verdict or None
-        None takes earlier decisions back.
+    wanted : mapping of str to Verdict or None
+        By `Frame.key`; None takes earlier decisions back.
     made : datetime
         UTC, aware.
 
     Returns
     -------
     int
-        The batch, or 0 where every key has that verdict already: then there is nothing to undo either.
+        The batch, or 0 where every key has its verdict already: then there is nothing to undo either.
     """
-    before = read_verdicts(connection, keys)
-    changing = [key for key in dict.fromkeys(keys) if before.get(key) is not verdict]
+    before = read_verdicts(connection, wanted)
+    changing = [(key, verdict) for key, verdict in wanted.items() if before.get(key) is not verdict]
     if not changing:
         return 0
-    return _add_batch(connection, [(key, verdict) for key in changing], ("decide", None), made=made)
+    return _add_batch(connection, changing, ("decide", None), made=made)
 
 
 def undo_last(connection: sqlite3.Connection, scope: Collection[str], *, made: datetime) -> tuple[str, ...]:

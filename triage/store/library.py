@@ -4,7 +4,7 @@ import os
 import sqlite3
 import threading
 import unicodedata
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
@@ -112,8 +112,23 @@ class Library:
         int
             The batch; 0 where nothing changes, because all of them have that verdict already.
         """
+        return self.decide_each(dict.fromkeys(keys, verdict))
+
+    def decide_each(self, wanted: Mapping[str, Verdict | None]) -> int:
+        """Decide frames differently in one batch: all of it is on the disk on return, or none.
+
+        Parameters
+        ----------
+        wanted : mapping of str to Verdict or None
+            By `Frame.key`; None takes earlier decisions back.
+
+        Returns
+        -------
+        int
+            The batch; 0 where nothing changes.
+        """
         with self._writing() as connection:
-            return decisions.add_decision(connection, keys, verdict, made=self._now())
+            return decisions.add_decisions(connection, wanted, made=self._now())
 
     def undo(self, scope: Collection[str]) -> tuple[str, ...]:
         """Take back the last batch that touches a scope.

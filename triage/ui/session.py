@@ -3,7 +3,7 @@
 Every decision goes through the store and is on the disk when the method returns.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Protocol
@@ -22,8 +22,8 @@ SURE = 0.95
 class DecisionStore(Protocol):
     """What the session needs of the library."""
 
-    def decide(self, keys: Sequence[str], verdict: Verdict | None) -> int:
-        """Decide frames in one batch; return its number, or 0 where nothing changes."""
+    def decide_each(self, wanted: Mapping[str, Verdict | None]) -> int:
+        """Decide frames in one batch, whole or not at all; return its number, or 0 where nothing changes."""
 
     def undo(self, scope: Collection[str]) -> tuple[str, ...]:
         """Take the last batch back; return the keys that changed."""
@@ -103,8 +103,6 @@ class Session:
         self._verdicts: dict[int, Verdict] = {}
         self._by_key: dict[str, list[int]] = {}
         self._event_of: dict[int, Event] = {}
-        self._batches: list[int] = []
-        self._undone: list[int] = []
 
     @property
     def verdicts(self) -> Mapping[int, Verdict]:
@@ -126,8 +124,6 @@ class Session:
         self._by_key = {}
         for frame in frames:
             self._by_key.setdefault(frame.key, []).append(frame.index)
-        self._batches.clear()
-        self._undone.clear()
         self._regroup(events)
         self._refresh(self._by_key)
         self.current = frames[0].index if frames else None
@@ -340,11 +336,11 @@ class Session:
 
     def undo(self) -> Outcome:
         """Take the last decision on this card back, and go to the first frame it touched."""
-        return self._reverse(self._batches, self._undone, self._store.undo, ("Took back", "undo"))
+        return self._reverse(self._store.undo, ("Took back", "undo"))
 
     def redo(self) -> Outcome:
         """Make the decision last taken back again, and go to the first frame it touched."""
-        return self._reverse(self._undone, self._batches, self._store.redo, ("Made again", "redo"))
+        return self._reverse(self._store.redo, ("Made again", "redo"))
 
     def _decide(self, wanted: Mapping[int, Verdict | None], words: str, *, stay: bool = False) -> Outcome:
         changing = {
@@ -354,37 +350,22 @@ class Session:
             if not stay:
                 self.next_undecided()
             return Outcome((), "Nothing to change there.")
-        made = 0
-        touched: list[str] = []
-        try:
-            for verdict in dict.fromkeys(changing.values()):
-                keys = [self.frames[index].key for index, meant in changing.items() if meant is verdict]
-                made += self._store.decide(keys, verdict) > 0
-                touched += keys
-        finally:
-            self._refresh(touched)
-            if made:
-                self._batches.append(made)
-                self._undone.clear()
+        by_key: dict[str, Verdict | None] = {}
+        for index, verdict in changing.items():
+            key = self.frames[index].key
+            if by_key.get(key) is not Verdict.KEEP:  # of two copies of one picture, a kept one counts
+                by_key[key] = verdict
+        self._store.decide_each(by_key)
+        self._refresh(by_key)
         if not stay:
             self.next_undecided()
         return Outcome(tuple(changing), f"{words}.")
 
-    def _reverse(
-        self,
-        source: list[int],
-        target: list[int],
-        act: "Reversal",
-        words: tuple[str, str],
-    ) -> Outcome:
+    def _reverse(self, act: "Reversal", words: tuple[str, str]) -> Outcome:
         done, none = words
-        keys: list[str] = []
-        wanted = source.pop() if source else 1
-        for _batch in range(wanted):
-            keys += act(self._by_key.keys())
+        keys = act(self._by_key.keys())
         if not keys:
             return Outcome((), f"Nothing to {none} on this card.")
-        target.append(wanted)
         self._refresh(keys)
         changed = tuple(sorted(index for key in dict.fromkeys(keys) for index in self._by_key[key]))
         self.current = changed[0]

@@ -56,6 +56,14 @@ def test_a_new_decision_clears_what_could_be_redone(library: Library) -> None:
     assert library.verdicts(["a", "b"]) == {"b": REJECT}
 
 
+def test_frames_decided_differently_by_one_key_are_one_batch(library: Library) -> None:
+    library.decide_each({"a": KEEP, "b": REJECT, "c": REJECT})
+    assert library.verdicts(["a", "b", "c"]) == {"a": KEEP, "b": REJECT, "c": REJECT}
+    assert len({row.batch for row in library.log(["a", "b", "c"])}) == 1
+    assert set(library.undo({"a", "b", "c"})) == {"a", "b", "c"}
+    assert library.verdicts(["a", "b", "c"]) == {}
+
+
 def test_undo_and_redo_never_reach_another_card(library: Library) -> None:
     library.decide(["here"], KEEP)
     library.undo(["here"])
