@@ -71,6 +71,14 @@ def test_fog_far_away_is_no_haze_while_the_near_ground_is_clear(view):
     assert haze_and_sharpness(view, foggy[0], foggy[1])[0] > 0.6
 
 
+def test_haze_is_found_where_the_near_ground_lies_in_the_dark(view):
+    contrast, means = seen(Exposure(seed=50, veil=0.6))
+    near = np.arange(384) >= 384 * 6 // 10
+    haze, sharpness = haze_and_sharpness(view, contrast, np.where(near, 0.0, means).astype(np.float32))
+    assert haze > 0.4
+    assert sharpness is not None
+
+
 def test_a_dark_frame_cannot_tell(view):
     assert measured(view, Exposure(left=0, right=0)) == (None, None)
 

@@ -107,6 +107,16 @@ def test_a_thing_is_preferred_to_a_stronger_change_of_light():
     assert found.region.box.x0 > 0.5
 
 
+def test_many_changes_of_light_are_no_thing():
+    places = [
+        (Visitor(row, col, high=0.1, wide=0.08), 20.0 + 20 * row + 10 * col)
+        for row in (0.25, 0.75)
+        for col in (0.15, 0.4, 0.65, 0.9)
+    ]
+    strongest = max(strength for _, strength in places)
+    assert found_in(places, shown=0.6 * plane(1)).strength == pytest.approx(strongest / 10, rel=0.05)
+
+
 def test_the_stronger_of_two_things_is_the_subject():
     places = [(Visitor(0.5, 0.25), 20.0), (Visitor(0.5, 0.75), 40.0)]
     for order in itertools.permutations(places):

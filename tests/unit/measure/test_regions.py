@@ -139,6 +139,15 @@ def test_a_subject_behind_a_thin_stem_is_one_region(wobble):
     assert overlap(region.box, box_of(ellipse(visitor))) >= 0.7
 
 
+def test_a_subject_with_a_glaring_part_is_outlined_whole(wobble):
+    visitor = Visitor(0.5, 0.5, high=0.3, wide=0.25)
+    change = noise(100)
+    change[ellipse(visitor)] += 0.2
+    change[ellipse(Visitor(0.5, 0.4, high=0.03, wide=0.02))] += 3.0
+    region = strongest_region(*evidence(change, wobble)[:2])
+    assert overlap(region.box, box_of(ellipse(visitor))) >= 0.7
+
+
 def test_a_restless_frame_is_judged_by_its_own_unrest(wobble):
     calm, restless = (evidence(noise(100, size=size), wobble) for size in (0.01, 0.05))
     assert calm[2] < 1.0
