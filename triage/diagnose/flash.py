@@ -15,7 +15,7 @@ from triage.diagnose.flash_stopped import explain_stopped
 from triage.diagnose.flash_words import put_in_words
 from triage.diagnose.lamp import Explanation, Lamp, healthy_cost, lamps_of
 from triage.diagnose.timeline import Flags, Timeline
-from triage.records.diagnosis import Fault, Part
+from triage.records.diagnosis import Fault, FaultKind, Part
 
 _EXPLAIN = (explain_stopped, explain_fading, explain_slow_wake, explain_slow_recycle, explain_misfires)
 _WORTH_SAYING = 0.3
@@ -65,15 +65,23 @@ def _best(lamp: Lamp) -> tuple[Explanation | None, float]:
     candidates.sort(key=lambda one: one.cost)
     best = candidates[0]
     gain = healthy_cost(lamp) - best.cost
-    if gain <= 0.0 and not _dark_all_night(lamp):
-        return None, 0.0
     if gain < limits.LEAST_GAIN and not _dark_all_night(lamp):
-        return best, min(_DOUBTFUL, best.certainty) * gain / limits.LEAST_GAIN
+        return _doubtful(candidates, gain)
     sure = best.certainty
     if len(candidates) > 1:
         # The next best explanation takes its share, by the ratio of likelihoods.
         sure *= 1.0 / (1.0 + math.exp(-max(0.0, candidates[1].cost - best.cost)))
     return best, sure
+
+
+def _doubtful(candidates: Sequence[Explanation], gain: float) -> tuple[Explanation | None, float]:
+    """Say with little confidence what hardly shortens the account: a few misses do leave dark frames."""
+    missed = next((one for one in candidates if one.kind is FaultKind.MISFIRES), None)
+    if missed is not None and missed.figures["missed"] >= _FEWEST_DARK:
+        return missed, min(_DOUBTFUL, missed.certainty)
+    if gain <= 0.0:
+        return None, 0.0
+    return candidates[0], min(_DOUBTFUL, candidates[0].certainty) * gain / limits.LEAST_GAIN
 
 
 def _dark_all_night(lamp: Lamp) -> bool:

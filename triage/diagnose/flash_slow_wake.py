@@ -9,6 +9,8 @@ from triage.records.diagnosis import FaultKind
 
 _BY_WAKES = (0.3, 0.55, 0.75, 0.85, 0.9, 0.94, 0.96)
 _WAKING_S = (0.0, 0.6, 1.2, 2.5, 4.0, 6.0)  # how long it may take after the first trip
+_FEWEST = 2  # wakings that began dark; one may be any miss
+_SOON_S = 60.0
 _MOST_TRIED = 24
 _KEEPS = 0.75  # share of the wakings that must show it
 
@@ -43,7 +45,7 @@ def explain_slow_wake(lamp: Lamp) -> Explanation | None:
     cost, quiet, waking, asleep = best
     shown = off & asleep
     wakes = asleep & (lamp.gap > quiet)
-    if not shown.any() or np.mean(off[wakes]) < _KEEPS or _lit_afterwards(lamp, asleep, quiet) == 0:
+    if (off & wakes).sum() < _FEWEST or np.mean(off[wakes]) < _KEEPS or not _woke(lamp, asleep, quiet):
         return None
     return Explanation(
         kind=FaultKind.SLOW_WAKE,
@@ -75,8 +77,9 @@ def _since_waking(lamp: Lamp, quiet: float) -> Row:
     return lamp.seconds - np.maximum.accumulate(woken)
 
 
-def _lit_afterwards(lamp: Lamp, asleep: Flags, quiet: float) -> int:
-    """Count the frames that were lit again in a trip that began dark; without one, nothing has woken."""
-    dark_bursts = lamp.burst[lamp.off & asleep & (lamp.gap > quiet)]
-    soon = np.isin(lamp.burst, np.concatenate([dark_bursts, dark_bursts + 1, dark_bursts + 2]))
-    return int((soon & ~lamp.low & ~asleep).sum())
+def _woke(lamp: Lamp, asleep: Flags, quiet: float) -> bool:
+    """Whether any trip that began dark was lit within the minute; without one, nothing has woken."""
+    lit = ~lamp.low & ~asleep & (_since_waking(lamp, quiet) <= _SOON_S)
+    began = np.where(lamp.gap > quiet, lamp.off, False)
+    start = np.maximum.accumulate(np.where(lamp.gap > quiet, np.arange(len(lamp.gap)), 0))
+    return bool(np.any(lit & began[start]))

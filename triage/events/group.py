@@ -6,6 +6,7 @@ in between).
 """
 
 import itertools
+import math
 import statistics
 from collections.abc import Sequence
 
@@ -65,7 +66,9 @@ def group_events(frames: Sequence[Frame], judgements: Sequence[Judgement]) -> tu
             parts = _split_where(gaps[first : after - 1], limits.SETUP_GAP_S)
             runs += [(first + begin, first + end) for begin, end in parts]
             continue
-        for begin, end in _runs_by_time(gaps[first : after - 1]):
+        part = gaps[first : after - 1]
+        alike = [_alike(one, two) for one, two in itertools.pairwise(judgements[first:after])]
+        for begin, end in _runs_by_time(part, alike):
             runs += _part_by_empties(judgements, gaps, (first + begin, first + end))
     return tuple(
         _event(
@@ -104,12 +107,15 @@ def pauses(frames: Sequence[Frame]) -> list[float]:
     return found
 
 
-def _runs_by_time(gaps: Sequence[float]) -> list[Run]:
-    """Split where the pause ends a visit."""
+def _runs_by_time(gaps: Sequence[float], alike: Sequence[bool | None] | None = None) -> list[Run]:
+    """Split where the pause ends a visit; what stands on its two sides decides first, where it is known."""
     close = _split_where(gaps, limits.VISIT_GAP_S)
     joined = [close[0]]
     for one, two in itertools.pairwise(close):
-        if _still_one_visit(gaps, one, two):
+        place = two[0] - 1
+        same = alike[place] if alike is not None else None
+        stayed = gaps[place] <= limits.LONGEST_STAY_S if same else False
+        if stayed or (same is None and _still_one_visit(gaps, one, two)):
             joined[-1] = (joined[-1][0], two[1])
         else:
             joined.append(two)
@@ -135,6 +141,25 @@ def _still_one_visit(gaps: Sequence[float], one: Run, two: Run) -> bool:
     after = [pause for pause in gaps[place + 1 :] if pause > limits.BURST_GAP_S][: limits.RHYTHM_REACH]
     around = [pause for pause in before + after if pause <= limits.LONGEST_GAP_S]
     return len(around) >= 2 and gap <= limits.RHYTHM_FACTOR * statistics.median(around)
+
+
+def _alike(one: Judgement, two: Judgement) -> bool | None:
+    """Tell whether two frames show a subject alike in size and place; None where either shows none."""
+    boxes = [
+        judgement.measurement.subject.box
+        for judgement in (one, two)
+        if has_likely_subject(judgement)
+        and judgement.measurement is not None
+        and judgement.measurement.subject is not None
+    ]
+    if len(boxes) < 2:
+        return None
+    small, large = sorted(box.area for box in boxes)
+    way = math.hypot(
+        (boxes[0].x0 + boxes[0].x1 - boxes[1].x0 - boxes[1].x1) / 2.0,
+        (boxes[0].y0 + boxes[0].y1 - boxes[1].y0 - boxes[1].y1) / 2.0,
+    )
+    return large <= limits.ALIKE_SIZE * small and way <= limits.ALIKE_PLACE
 
 
 def _setup_runs(is_setup: Sequence[bool]) -> list[Run]:

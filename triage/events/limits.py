@@ -18,6 +18,15 @@ of 100. Shorter than a minute, so that two animals a minute apart are two visits
 LONGEST_GAP_S = 120.0
 """Beyond this pause, two bursts are two visits, whatever the rhythm."""
 
+LONGEST_STAY_S = 180.0
+"""Up to this pause, a subject that is found again where it was left, and as large, has stayed."""
+
+ALIKE_SIZE = 2.2
+"""Largest ratio of two outlines that may be one animal turning: a side view has twice a front view's area."""
+
+ALIKE_PLACE = 0.35
+"""Farthest, in fractions of the frame, that an animal that stays is found from where it was left."""
+
 RHYTHM_FACTOR = 2.5
 """A pause between the two limits still joins where it is no longer than this many times the usual pause
 around it: a
@@ -82,6 +91,12 @@ no evidence of the operator."""
 
 WORK_GAP_S = 900.0
 """Two groups of frames with evidence of the operator, this far apart or less, are one stretch of work."""
+
+GLIMPSES = 3
+"""Groups with a single frame of evidence each that are as good as one with two such frames."""
+
+UNSEEN_S = 1800.0
+"""Longest stretch of work without a trace of whoever works: test shots of the empty scene in between."""
 
 LEAVING_GAP_S = 60.0
 """Frames without a trace of the operator, after such a pause, no longer belong to the work."""

@@ -216,28 +216,30 @@ def _work_at_end(
 ) -> tuple[int, int] | None:
     """Find how many groups, from one end of the card, are the operator's; as positions of groups."""
     order = list(range(len(groups))) if forwards else list(reversed(range(len(groups))))
-    taken = 0
+    common = _is_common(groups)
+    taken, seen, glimpses = 0, 0, 0
     for count, place in enumerate(order, start=1):
-        if count > 1 and _apart(frames, groups[order[count - 2]], groups[place]) > limits.WORK_GAP_S:
+        near = _apart(frames, groups[order[max(0, count - 2)]], groups[place])
+        unseen = _apart(frames, groups[order[seen]], groups[place])
+        whole = _span(frames, groups[order[0]], groups[place])
+        if count > 1 and (
+            near > limits.WORK_GAP_S or unseen > limits.UNSEEN_S or whole > limits.LONGEST_WORK_S
+        ):
             break
-        if _span(frames, groups[order[0]], groups[place]) > limits.LONGEST_WORK_S:
-            break
-        if groups[place].handled or groups[place].looks_close:
+        close = not common and _was_light(measurements, groups[place])
+        if groups[place].handled or close:
+            seen, glimpses = count - 1, glimpses + 1
+        # A single glimpse keeps the work going; it takes more to say that it lasted until then.
+        if groups[place].handled or (close and (groups[place].looks_close or glimpses >= limits.GLIMPSES)):
             taken = count
     if not taken or taken == len(groups):
         return None
-    chosen, rest = order[:taken], order[taken:]
-    if not any(groups[place].handled for place in chosen) and (
-        _is_common([groups[place] for place in rest])
-        or not _was_light(measurements, [groups[place] for place in chosen])
-    ):
-        return None
-    return min(chosen), max(chosen) + 1
+    return min(order[:taken]), max(order[:taken]) + 1
 
 
 def _apart(frames: Sequence[Frame], one: _Group, two: _Group) -> float:
     """Measure the pause between two groups in seconds; infinite across a clock that jumped back."""
-    early, late = (one, two) if one.begin < two.begin else (two, one)
+    early, late = (one, two) if one.begin <= two.begin else (two, one)
     return sum(pauses(frames[early.end - 1 : late.begin + 1]))
 
 
@@ -246,17 +248,17 @@ def _span(frames: Sequence[Frame], one: _Group, two: _Group) -> float:
     return sum(pauses(frames[early.begin : late.end]))
 
 
-def _is_common(rest: Sequence[_Group]) -> bool:
-    """Whether large or upright subjects are an everyday sight on the rest of the card."""
-    like = sum(bool(group.near or group.upright) for group in rest)
-    return like > max(1.0, limits.COMMON_SHARE * len(rest))
+def _is_common(groups: Sequence[_Group]) -> bool:
+    """Whether large or upright subjects are an everyday sight on the card: then they are not the operator."""
+    middle = groups[len(groups) // 4 : len(groups) - len(groups) // 4]
+    like = sum(bool(group.near or group.upright) for group in middle)
+    return like > max(1.0, limits.COMMON_SHARE * len(middle))
 
 
-def _was_light(measurements: Sequence[Measurement | None], groups: Sequence[_Group]) -> bool:
+def _was_light(measurements: Sequence[Measurement | None], group: _Group) -> bool:
     """Whether the evidence lies in daylight or dusk: a large subject in the dark may be a large animal."""
     known = [
         measurement.light.ambient
-        for group in groups
         for place in group.traces
         if (measurement := measurements[place]) is not None and measurement.light.ambient is not None
     ]

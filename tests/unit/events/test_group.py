@@ -190,6 +190,35 @@ def test_of_equal_frames_the_first_leads():
     assert event.lead == 0
 
 
+SMALL, LARGE = (0.40, 0.56, 0.48, 0.64), (0.40, 0.36, 0.70, 0.60)
+
+
+def test_an_animal_found_again_where_it_was_left_has_stayed():
+    # Three bursts of one animal with pauses of 95 and 150 s, longer than any gap rule would join.
+    frames = frames_at(0, 1, 96, 97, 247, 248)
+    assert len(group_by_time(frames)) == 3
+    events = group_events(frames, [animal(index, box=LARGE) for index in range(6)])
+    assert [event.frames for event in events] == [(0, 1, 2, 3, 4, 5)]
+
+
+def test_a_larger_animal_a_minute_later_is_another_visit():
+    frames = frames_at(0, 1, 68, 69)
+    judgements = [animal(0, box=SMALL), animal(1, box=SMALL), animal(2, box=LARGE), animal(3, box=LARGE)]
+    assert len(group_events(frames, judgements)) == 2
+
+
+def test_one_that_left_on_the_right_and_one_that_comes_on_the_left_are_two_visits():
+    frames = frames_at(0, 1, 70, 71)
+    boxes = [(0.4, 0.4, 0.6, 0.6), (0.8, 0.4, 1.0, 0.6), (0.0, 0.4, 0.2, 0.6), (0.3, 0.4, 0.5, 0.6)]
+    judgements = [animal(index, box=box) for index, box in enumerate(boxes)]
+    assert len(group_events(frames, judgements)) == 2
+
+
+def test_three_minutes_without_a_frame_end_any_stay():
+    frames = frames_at(0, limits.LONGEST_STAY_S + 1)
+    assert len(group_events(frames, [animal(0, box=LARGE), animal(1, box=LARGE)])) == 2
+
+
 @given(
     seconds=st.lists(st.floats(-5000, 5000), min_size=1, max_size=40),
     kinds=st.lists(

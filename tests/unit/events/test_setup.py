@@ -81,6 +81,38 @@ def test_an_animal_minutes_after_leaving_stays_an_animal():
     assert visit not in window
 
 
+def test_work_over_half_an_hour_with_single_glimpses_is_one_window():
+    night = Night()
+    start = night.add(0, FOX, ambient=0.9)
+    for minute in (2, 14, 21):
+        night.add(minute, WALKER, ambient=0.7)
+    night.add(34, HANDS, ambient=0.45)
+    end = night.add(34.6, None, ambient=0.45)
+    assert night.animals().windows() == (Window(start, end),)
+
+
+def test_a_large_animal_an_hour_into_the_night_does_not_stretch_the_setup():
+    night = Night()
+    night.add(0, HANDS, ambient=0.7)
+    end = night.add(0.3, HANDS, ambient=0.7)
+    for minute in range(12, 62, 12):
+        night.add(minute, FOX, ambient=0.1 if minute < 20 else 0.0)
+    night.add(70, DEER_NEAR)
+    night.add(70.1, DEER_NEAR)
+    (window,) = night.animals(first=120).windows()
+    assert window.end == end
+
+
+def test_one_large_animal_at_dusk_minutes_after_leaving_stays_an_animal():
+    night = Night()
+    night.add(0, HANDS, ambient=0.7)
+    end = night.add(0.3, HANDS, ambient=0.7)
+    visit = night.add(9, (0.2, 0.3, 0.75, 0.75), ambient=0.4)
+    (window,) = night.animals().windows()
+    assert window.end == end
+    assert visit not in window
+
+
 def test_test_shots_between_two_pieces_of_work_are_setup_too():
     night = Night()
     night.add(0, HANDS, ambient=0.8)
