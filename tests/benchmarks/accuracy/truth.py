@@ -1,0 +1,271 @@
+"""What is true of a card, from its truth file; what cannot be seen is set apart by rule."""
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from tests.benchmarks.accuracy.boxes import Box
+
+SEEN_AREA = 0.0003
+"""Share of the picture a subject must show: 46 pixels of a picture reduced to 480 by 320."""
+
+SEEN_TONE = 10.0
+"""Mean difference from the background in 8-bit grey levels."""
+
+SEEN_INSIDE = 0.15
+"""Share of the subject that must lie within the frame."""
+
+RULE = f"area >= {SEEN_AREA:.2%} of the picture, >= {SEEN_TONE:g} grey levels, >= {SEEN_INSIDE:.0%} inside the frame"
+
+CUT_INSIDE = 0.985
+"""With more of it inside, a subject that is cut only grazes the border, and `edge` is not judged."""
+
+BETWEEN_LIGHTS = (0.05, 0.4)
+"""Ambient light, in units of a healthily lit frame, between which it is neither night nor day: what needed its
+flashes is a matter of taste there, and is not judged."""
+
+FIRED = 0.15
+"""Output from which a flash has fired."""
+
+DIM = (0.45, 0.65)
+"""Mean output of the flashes that fired: dim below, healthy above, not judged between (a stop is 0.5)."""
+
+KINDS = ("setup", "dark", "half-lit", "dim", "empty", "edge", "soft", "fogged", "clipped", "damaged")
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A subject in a frame.
+
+    Attributes
+    ----------
+    box : tuple of float, or None
+        None where nobody drew one.
+    species : str
+        Ordinary name.
+    visible : bool
+        By the rule above.
+    figures : str
+        What the rule looked at, for the list of failures.
+    """
+
+    box: Box | None
+    species: str
+    visible: bool
+    figures: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TrueFrame:
+    """One frame.
+
+    Attributes
+    ----------
+    path : str
+        Under the card's root.
+    taken : datetime or None
+        The camera's clock.
+    kinds : mapping of str to bool or None
+        Whether each finding is true; None where it is not judged.
+    subjects : tuple of Figure
+        Who is there, visible or not.
+    flashes : mapping of str to float
+        Output of each, where it can be told from the picture.
+    ambient : float or None
+        In units of a healthily lit frame.
+    event : int or None
+        Which visit; None where it is not judged.
+    """
+
+    path: str
+    taken: datetime | None
+    kinds: Mapping[str, bool | None]
+    subjects: tuple[Figure, ...] = ()
+    flashes: Mapping[str, float] = field(default_factory=dict)
+    ambient: float | None = None
+    event: int | None = None
+
+    @property
+    def visible(self) -> tuple[Figure, ...]:
+        return tuple(subject for subject in self.subjects if subject.visible)
+
+
+@dataclass(frozen=True, slots=True)
+class TrueFault:
+    """What really failed; a minor one may be named but need not be."""
+
+    component: str
+    fault: str
+    start: datetime | None
+    minor: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class TrueNight:
+    """A whole card.
+
+    Attributes
+    ----------
+    name : str
+        Of the night.
+    frames : tuple of TrueFrame
+        In order of exposure.
+    faults : tuple of TrueFault or None
+        None where nobody knows.
+    """
+
+    name: str
+    frames: tuple[TrueFrame, ...]
+    faults: tuple[TrueFault, ...] | None
+
+
+def read_truth(path: Path, name: str) -> TrueNight:
+    """Read a truth file of `sample_cards`."""
+    return from_json(json.loads(path.read_text("utf-8")), name)
+
+
+def from_json(told: Mapping[str, Any], name: str) -> TrueNight:
+    """Take over the truth of a rendered night."""
+    events = _events(told["frames"])
+    frames = tuple(_frame(frame, event) for frame, event in zip(told["frames"], events, strict=True))
+    faults = tuple(
+        TrueFault(
+            fault["component"],
+            fault["fault"],
+            datetime.fromisoformat(fault["from"]) if fault.get("from") else None,
+            bool(fault.get("minor", False)),
+        )
+        for fault in told["faults"]
+    )
+    return TrueNight(name, frames, faults)
+
+
+def subject_is_visible(area: float, tone: float, inside: float) -> bool:
+    """Whether a subject could be seen at all."""
+    return area >= SEEN_AREA and tone >= SEEN_TONE and inside >= SEEN_INSIDE
+
+
+def _figure(told: Mapping[str, Any]) -> Figure:
+    area, tone, inside = told["visible_area"], told["tonal_difference"], told["inside"]
+    x0, y0, x1, y1 = told["box"]
+    figures = f"area {area:.4%} tone {tone:.1f} inside {inside:.2f} cut {'+'.join(told['cut_by']) or 'no'}"
+    return Figure((x0, y0, x1, y1), told["species"], subject_is_visible(area, tone, inside), figures)
+
+
+def _frame(told: Mapping[str, Any], event: int | None) -> TrueFrame:
+    subjects = tuple(map(_figure, told["subjects"]))
+    kinds: dict[str, bool | None]
+    if told["damaged"]:
+        # Nothing but that can be asked of a file that cannot be read whole.
+        kinds = {**dict.fromkeys(KINDS), "damaged": True}
+        return TrueFrame(told["path"], datetime.fromisoformat(told["taken"]), kinds)
+    kinds = {kind: told.get(kind) for kind in KINDS}
+    kinds |= {"damaged": False, "setup": told["setup"], **_light(told)}
+    kinds["empty"] = _empty(told, any(subject.visible for subject in subjects))
+    kinds["edge"] = None if told["setup"] else _edge(told)
+    return TrueFrame(
+        told["path"],
+        datetime.fromisoformat(told["taken"]),
+        kinds,
+        subjects,
+        _flashes(told),
+        told["ambient"],
+        event,
+    )
+
+
+def _light(told: Mapping[str, Any]) -> dict[str, bool | None]:
+    """Judge what needs flash, outside twilight and while nobody handles the rig."""
+    ambient = told["ambient"]
+    if told["setup"] or BETWEEN_LIGHTS[0] <= ambient <= BETWEEN_LIGHTS[1]:
+        return {"dark": None, "half-lit": None, "dim": None}
+    return {"dark": told["dark"], "half-lit": told["half_lit"], "dim": told.get("dim", _dim(told))}
+
+
+def _dim(told: Mapping[str, Any]) -> bool | None:
+    if told["ambient"] > BETWEEN_LIGHTS[1]:
+        return False
+    fired = [power for power in told["flashes"].values() if power > FIRED]
+    if not fired:
+        return False
+    mean = sum(fired) / len(fired)
+    return None if DIM[0] < mean < DIM[1] else mean <= DIM[0]
+
+
+def _empty(told: Mapping[str, Any], somebody_visible: bool) -> bool | None:
+    """Judge `empty`: false with a visible subject, or in the dark; not judged where the subject cannot be seen."""
+    if somebody_visible:
+        return False
+    if told["dark"]:
+        return False if told["ambient"] < BETWEEN_LIGHTS[0] else None
+    return None if told["subjects"] or told["setup"] else bool(told["empty"])
+
+
+def _edge(told: Mapping[str, Any]) -> bool | None:
+    """Judge `edge` by the visible subjects; not judged where one grazes the border or cannot be seen."""
+    answers = [
+        (subject["inside"] <= CUT_INSIDE or None) if subject["cut_by"] else False
+        for subject in told["subjects"]
+        if subject_is_visible(subject["visible_area"], subject["tonal_difference"], subject["inside"])
+    ]
+    if any(answers):
+        return True
+    unseen = len(told["subjects"]) > len(answers)
+    return None if None in answers or unseen else False
+
+
+def _flashes(told: Mapping[str, Any]) -> dict[str, float]:
+    """Take the output of each flash, at night, on frames that are not burnt out."""
+    if told["setup"] or told["ambient"] >= BETWEEN_LIGHTS[0] or told.get("clipped"):
+        return {}
+    return dict(told["flashes"])
+
+
+# --- visits, where the truth file does not number them
+
+STAY_S = 180.0
+"""Frames of the same animals up to so many seconds apart are one visit."""
+
+BURST_S = 10.0
+"""A frame with nobody in it belongs to the visit it is no farther from than this; otherwise it is not judged."""
+
+
+def _events(frames: Sequence[Mapping[str, Any]]) -> list[int | None]:
+    if any("event" in frame for frame in frames):
+        return [None if frame["damaged"] else frame.get("event") for frame in frames]
+    times = [datetime.fromisoformat(frame["taken"]) for frame in frames]
+    whose = [_whose(frame) for frame in frames]
+    numbers: list[int | None] = [None] * len(frames)
+    number, last = 0, None
+    for index, who in enumerate(whose):
+        if who is None:
+            continue
+        if last is None or whose[last] != who or abs((times[index] - times[last]).total_seconds()) > STAY_S:
+            number += 1
+        numbers[index], last = number, index
+    return [
+        number if frame["damaged"] or number is not None else _near(index, numbers, times)
+        for index, (number, frame) in enumerate(zip(numbers, frames, strict=True))
+    ]
+
+
+def _whose(frame: Mapping[str, Any]) -> tuple[str, ...] | None:
+    if frame["damaged"]:
+        return None
+    if frame["setup"]:
+        return ("setup",)
+    return tuple(sorted({subject["species"] for subject in frame["subjects"]})) or None
+
+
+def _near(index: int, numbers: Sequence[int | None], times: Sequence[datetime]) -> int | None:
+    """Return the visit of the frame nearest in time, if near enough."""
+    near = [
+        (abs((moment - times[index]).total_seconds()), number)
+        for moment, number in zip(times, numbers, strict=True)
+        if number is not None
+    ]
+    pause, number = min(near, default=(BURST_S + 1.0, 0))
+    return number if pause <= BURST_S else None
