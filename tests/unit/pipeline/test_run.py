@@ -5,6 +5,7 @@ import threading
 from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import groupby
+from typing import ClassVar
 
 import pytest
 
@@ -227,7 +228,19 @@ def test_frames_of_another_size_are_measured_among_themselves(tmp_path):
     assert judgements[10].unsure
 
 
-def test_frames_of_two_cameras_are_measured_apart(tmp_path):
+class NotedScene(recipe.Scene):
+    """A scene that notes when its frames were taken."""
+
+    learnt: ClassVar[list[list[float]]] = []
+
+    def __init__(self, *args, **how):
+        self.learnt.append([float(second) for second in how["seconds"]])
+        super().__init__(*args, **how)
+
+
+def test_frames_of_two_cameras_are_measured_apart(tmp_path, monkeypatch):
+    monkeypatch.setattr(recipe, "Scene", NotedScene)
+    monkeypatch.setattr(NotedScene, "learnt", [])
     sites = make_site(), make_site(seed=21)
     for number in range(10):
         write(
@@ -238,6 +251,8 @@ def test_frames_of_two_cameras_are_measured_apart(tmp_path):
         )
     judgements = finish(tmp_path).judgements
     assert all(judgement.measurement.presence < LIKELY for judgement in judgements)
+    minutes = [[second / 60 for second in seconds] for seconds in NotedScene.learnt]
+    assert minutes == [[0, 10, 20, 30, 40], [5, 15, 25, 35, 45]]
 
 
 def test_a_setup_window_given_by_the_user_holds(card):
