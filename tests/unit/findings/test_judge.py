@@ -11,7 +11,7 @@ from triage.records.finding import Finding, FindingKind
 from triage.records.measurement import Box, Light, Measurement, Side, Subject
 from triage.records.night import SetupSource, Window
 
-LAW = settings(deadline=None, max_examples=60)
+LAW = settings(deadline=None, max_examples=40)
 
 Kind = FindingKind
 FRAME = make_frame(0)

@@ -8,7 +8,7 @@ from triage.measure.lighting import BLACK
 from triage.records.finding import FindingKind
 from triage.records.measurement import Light, Measurement
 
-LAW = settings(deadline=None, max_examples=60)
+LAW = settings(deadline=None, max_examples=40)
 
 POWER = st.floats(0.0, 2.0)
 

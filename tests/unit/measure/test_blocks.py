@@ -9,7 +9,7 @@ from tests.scenes import Exposure, Visitor, ellipse, make_site
 from triage.measure.blocks import BURNT, GRID, block_means, block_trust, smooth_log_gain
 from triage.measure.tone import linear, luminance
 
-LAW = settings(deadline=None, max_examples=60)
+LAW = settings(deadline=None, max_examples=40)
 
 BLOCKS = GRID[0] * GRID[1]
 

@@ -9,7 +9,7 @@ from tests.scenes import Visitor, ellipse, texture
 from triage.measure.presence import chance, even_strength, likeliest
 from triage.measure.texture import detail
 
-LAW = settings(deadline=None, max_examples=60)
+LAW = settings(deadline=None, max_examples=40)
 
 SHAPE = (120, 160)
 # A region's strength is above 3, less nine tenths at most for a change of light; without a region it is 0.

@@ -8,7 +8,7 @@ from triage.measure.regions import evidence, region_of, strongest_region
 from triage.measure.wobble import learn_wobble
 from triage.records.measurement import Box, Side
 
-LAW = settings(deadline=None, max_examples=60)
+LAW = settings(deadline=None, max_examples=40)
 
 ROWS, COLS = 160, 240
 

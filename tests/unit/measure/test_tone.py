@@ -7,7 +7,7 @@ from skimage.color import rgb2xyz
 from tests.scenes import code, make_site
 from triage.measure.tone import LUMINANCE, linear, luminance
 
-LAW = settings(deadline=None, max_examples=60)
+LAW = settings(deadline=None, max_examples=40)
 
 # Decoding of sRGB codes, computed from the formula of IEC 61966-2-1:1999.
 DECODED = {

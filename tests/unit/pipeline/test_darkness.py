@@ -10,7 +10,7 @@ from tests.factories import make_frame
 from triage.measure.lighting import NIGHT
 from triage.pipeline.darkness import natural_darkness
 
-LAW = settings(deadline=None, max_examples=60)
+LAW = settings(deadline=None, max_examples=40)
 MOMENTS = st.datetimes(datetime(2020, 1, 1), datetime(2035, 1, 1))
 SOMEWHERE = (50.0, 10.0)
 
