@@ -31,7 +31,8 @@ FIRED = 0.15
 """Output from which a flash has fired."""
 
 DIM = (0.45, 0.65)
-"""Mean output of the flashes that fired: dim below, healthy above, not judged between (a stop is 0.5)."""
+"""Output of the flashes that fired (a stop is 0.5): dim with all of them below the first, not with all above the
+second, not judged otherwise."""
 
 KINDS = ("setup", "dark", "half-lit", "dim", "empty", "edge", "soft", "fogged", "clipped", "damaged")
 
@@ -189,10 +190,9 @@ def _dim(told: Mapping[str, Any]) -> bool | None:
     if told["ambient"] > BETWEEN_LIGHTS[1]:
         return False
     fired = [power for power in told["flashes"].values() if power > FIRED]
-    if not fired:
+    if all(power >= DIM[1] for power in fired):
         return False
-    mean = sum(fired) / len(fired)
-    return None if DIM[0] < mean < DIM[1] else mean <= DIM[0]
+    return True if all(power <= DIM[0] for power in fired) else None
 
 
 def _empty(told: Mapping[str, Any], somebody_visible: bool) -> bool | None:

@@ -1,0 +1,74 @@
+"""Which cards are scored, and the cache of rendered nights."""
+
+from pathlib import Path
+
+import pytest
+
+import sample_cards
+from tests.benchmarks.accuracy import cards
+from tests.benchmarks.accuracy.__main__ import main
+
+
+def job(cache: Path, name: str = "small") -> cards.Job:
+    return cards.Job(name, cards.TUNED, (120, 80), cache, "0123")
+
+
+def test_a_night_is_rendered_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    made: list[str] = []
+
+    def render(name: str, folder: Path, *, size: tuple[int, int] | None) -> Path:
+        made.append(f"{name} {size}")
+        (folder / "card").mkdir(parents=True)
+        return folder / "card"
+
+    monkeypatch.setattr(sample_cards, "render_night", render)
+    assert (
+        cards.rendered(job(tmp_path))
+        == cards.rendered(job(tmp_path))
+        == tmp_path / "small-120x80-0123" / "card"
+    )
+    assert made == ["small (120, 80)"]
+
+
+def test_what_was_interrupted_is_never_taken_for_a_night(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def render(name: str, folder: Path, *, size: tuple[int, int] | None) -> Path:
+        (folder / "card").mkdir(parents=True)
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(sample_cards, "render_night", render)
+    with pytest.raises(KeyboardInterrupt):
+        cards.rendered(job(tmp_path))
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_rule_for_held_out_nights_is_fixed_and_keeps_the_bundled_one_apart(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.delattr(sample_cards, "held_out", raising=False)
+    names = [f"night-{number}" for number in range(600)]
+    held = [name for name in names if cards.is_held_out(name)]
+    # A third by chance: binomial with 600 draws has a standard deviation of 11.5.
+    assert 150 < len(held) < 250
+    assert held == [name for name in names if cards.is_held_out(name)]
+    assert not cards.is_held_out(cards.BUNDLED)
+    monkeypatch.setattr(sample_cards, "held_out", lambda name: name == "a", raising=False)
+    assert cards.is_held_out("a")
+    assert not cards.is_held_out("b")
+
+
+def test_the_bundled_card_takes_the_place_of_its_night(tmp_path: Path) -> None:
+    work = cards.jobs(("first", "small"), None, tmp_path, others=True)
+    assert {one.name for one in work} >= {"first-bundled", "small"}
+    assert "first" not in {one.name for one in work}
+    assert [one.name for one in cards.jobs(("first",), None, tmp_path, others=False)] == ["first"]
+
+
+def test_an_unknown_night_lists_those_there_are(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as leaving:
+        main(["--nights", "nowhere"])
+    assert leaving.value.code == 2
+    told = capsys.readouterr().err
+    assert "no night called nowhere" in told
+    assert "small" in told
