@@ -47,7 +47,7 @@ def score_rig(said: Sequence[Entry], night: TrueNight) -> RigScore | None:
     """Score a night's diagnosis; None where nobody knows what failed."""
     if night.faults is None:
         return None
-    true = {words(fault): fault for fault in night.faults}
+    true = _by_words(night.faults)
     major = [name for name, fault in true.items() if not fault.minor]
     named = [entry for entry in said if entry["confidence"] >= NAMED]
     counted = [
@@ -68,6 +68,15 @@ def score_rig(said: Sequence[Entry], night: TrueNight) -> RigScore | None:
         tuple(onset for onset in onsets if onset is not None),
         tuple((float(entry["confidence"]), entry_words(entry) in true) for entry in said),
     )
+
+
+def _by_words(faults: Sequence[TrueFault]) -> dict[str, TrueFault]:
+    """Name the faults; of those with the same name a major one counts before a minor, then the earlier one."""
+    return {words(fault): fault for fault in sorted(faults, key=_weight, reverse=True)}
+
+
+def _weight(fault: TrueFault) -> tuple[bool, datetime]:
+    return fault.minor, fault.start or datetime.max
 
 
 def words(fault: TrueFault) -> str:

@@ -9,9 +9,11 @@ from tests.benchmarks.accuracy.calibration import calibration_error, reliability
 from tests.benchmarks.accuracy.counts import interval, share
 from tests.benchmarks.accuracy.frames import Seen
 from tests.benchmarks.accuracy.tally import Tally
-from tests.benchmarks.accuracy.truth import KINDS, RULE
+from tests.benchmarks.accuracy.truth import HARD_AREA, HARD_TONE, KINDS, RULE
 
 NOTHING = "-"
+
+HARD = f"Small or faint: area < {HARD_AREA:.1%} of the picture, or < {HARD_TONE:g} grey levels."
 
 Row = tuple[str, Callable[[Tally], str]]
 
@@ -30,7 +32,7 @@ def table(groups: Sequence[tuple[str, Tally]]) -> str:
         )
         for name, cells in rows
     ]
-    notes = f"Visible: {RULE}. Other subjects are set apart.\nP precision, R recall; [95 % Clopper-Pearson]."
+    notes = f"Visible: {RULE}. Other subjects are set apart.\n{HARD}\nP precision, R recall; [95 % Clopper-Pearson]."
     return "\n".join([*(line.rstrip() for line in text), notes])
 
 
@@ -144,6 +146,7 @@ _SUBJECTS: list[Row] = [
     ("hidden (filed as empty or setup)", _hidden),
     ("misplaced (box overlaps nobody)", _seen(Seen.MISPLACED)),
     ("no box, but not filed away", _seen(Seen.UNBOXED)),
+    ("seen, of those small or faint", lambda tally: of(tally.hard.hits, tally.hard.true)),
     ("overlap, mean", lambda tally: _mean(tally.overlaps)),
     ("set apart; of them filed away", lambda tally: f"{tally.impossible}; {tally.impossible_hidden}"),
 ]

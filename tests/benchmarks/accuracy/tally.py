@@ -65,6 +65,7 @@ class Tally:
     lost: int = 0
     kinds: dict[str, Counts] = field(default_factory=dict)
     seen: dict[str, int] = field(default_factory=dict)
+    hard: Counts = field(default_factory=Counts)
     impossible: int = 0
     impossible_hidden: int = 0
     overlaps: list[float] = field(default_factory=list)
@@ -167,6 +168,8 @@ class _Frame:
 
     def _placing(self, placing: Placing) -> None:
         self.tally.seen[placing.seen] = self.tally.seen.get(placing.seen, 0) + 1
+        if all(subject.hard for subject in self.true.visible):
+            self.tally.hard += one(said=placing.seen is Seen.SEEN, true=True)
         if placing.overlap is not None:
             self.tally.overlaps.append(placing.overlap)
         if placing.seen is not Seen.SEEN:

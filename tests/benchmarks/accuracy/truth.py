@@ -18,6 +18,9 @@ SEEN_TONE = 10.0
 SEEN_INSIDE = 0.15
 """Share of the subject that must lie within the frame."""
 
+HARD_AREA, HARD_TONE = 0.002, 20.0
+"""Below one of them, a visible subject is small or faint."""
+
 RULE = f"area >= {SEEN_AREA:.2%} of the picture, >= {SEEN_TONE:g} grey levels, >= {SEEN_INSIDE:.0%} inside the frame"
 
 CUT_INSIDE = 0.985
@@ -51,12 +54,15 @@ class Figure:
         By the rule above.
     figures : str
         What the rule looked at, for the list of failures.
+    hard : bool
+        Small or faint.
     """
 
     box: Box | None
     species: str
     visible: bool
     figures: str = ""
+    hard: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +159,8 @@ def _figure(told: Mapping[str, Any]) -> Figure:
     area, tone, inside = told["visible_area"], told["tonal_difference"], told["inside"]
     x0, y0, x1, y1 = told["box"]
     figures = f"area {area:.4%} tone {tone:.1f} inside {inside:.2f} cut {'+'.join(told['cut_by']) or 'no'}"
-    return Figure((x0, y0, x1, y1), told["species"], subject_is_visible(area, tone, inside), figures)
+    hard = area < HARD_AREA or tone < HARD_TONE
+    return Figure((x0, y0, x1, y1), told["species"], subject_is_visible(area, tone, inside), figures, hard)
 
 
 def _frame(told: Mapping[str, Any], event: int | None) -> TrueFrame:

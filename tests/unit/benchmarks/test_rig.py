@@ -63,6 +63,13 @@ def test_what_is_said_below_half_is_not_named_but_counts_for_calibration() -> No
     assert scored(night(FOGGED), said_fault("lens", "fogged", START, 0.49)).absent == ("lens: fogged",)
 
 
+def test_a_fault_that_came_twice_counts_once_and_from_its_first_time() -> None:
+    later = ("flash-right", "stopped", "2026-10-03T22:00:12", False)
+    minor = ("flash-right", "stopped", "2026-10-03T22:00:01", True)
+    score = scored(night(later, STOPPED, minor), said_fault("flash-right", "stopped", START, 0.9))
+    assert (score.faults, score.in_front, score.onsets) == (1, 1, (0,))
+
+
 def test_an_unknown_rig_is_not_scored() -> None:
     assert score_rig([], TrueNight("real", (), None)) is None
 

@@ -80,6 +80,15 @@ def test_an_impossible_subject_is_set_apart() -> None:
     assert "empty" not in tally.kinds
 
 
+@pytest.mark.parametrize(
+    ("figures", "hard"),
+    [({}, Counts()), ({"visible_area": 0.001}, Counts(hits=1)), ({"tonal_difference": 12.0}, Counts(hits=1))],
+)
+def test_small_or_faint_subjects_are_counted_apart(figures: dict[str, float], hard: Counts) -> None:
+    truth = from_json(told_night([told_frame(1, subjects=[told_subject(**figures)])]), "night")
+    assert score({"frames": [said_frame(1, box=FOX)], "diagnosis": []}, truth).hard == hard
+
+
 def test_daylight_is_compared_in_stops() -> None:
     truth = from_json(told_night([told_frame(1, ambient=2.0)]), "night")
     said = said_frame(1) | {"light": {"ambient": 1.0}}
