@@ -76,7 +76,7 @@ def _by_words(faults: Sequence[TrueFault]) -> dict[str, TrueFault]:
 
 
 def _weight(fault: TrueFault) -> tuple[bool, datetime]:
-    return fault.minor, fault.start or datetime.max
+    return fault.minor, fault.start or datetime(9999, 12, 31)
 
 
 def words(fault: TrueFault) -> str:

@@ -136,7 +136,7 @@ def read_truth(path: Path, name: str) -> TrueNight:
 
 def from_json(told: Mapping[str, Any], name: str) -> TrueNight:
     """Take over the truth of a rendered night."""
-    events = _events(told["frames"])
+    events = _events(told["frames"], told.get("setup_windows", []))
     frames = tuple(_frame(frame, event) for frame, event in zip(told["frames"], events, strict=True))
     faults = tuple(
         TrueFault(
@@ -240,17 +240,18 @@ BURST_S = 10.0
 """A frame with nobody in it belongs to the visit it is no farther from than this; otherwise it is not judged."""
 
 
-def _events(frames: Sequence[Mapping[str, Any]]) -> list[int | None]:
+def _events(frames: Sequence[Mapping[str, Any]], windows: Sequence[Sequence[str]]) -> list[int | None]:
     if any("event" in frame for frame in frames):
         return [None if frame["damaged"] else frame.get("event") for frame in frames]
     times = [datetime.fromisoformat(frame["taken"]) for frame in frames]
-    whose = [_whose(frame) for frame in frames]
+    whose = [_whose(frame, windows) for frame in frames]
     numbers: list[int | None] = [None] * len(frames)
     number, last = 0, None
     for index, who in enumerate(whose):
         if who is None:
             continue
-        if last is None or whose[last] != who or abs((times[index] - times[last]).total_seconds()) > STAY_S:
+        stayed = last is not None and abs((times[index] - times[last]).total_seconds()) <= STAY_S
+        if last is None or whose[last] != who or not (stayed or frames[index]["setup"]):
             number += 1
         numbers[index], last = number, index
     return [
@@ -259,11 +260,14 @@ def _events(frames: Sequence[Mapping[str, Any]]) -> list[int | None]:
     ]
 
 
-def _whose(frame: Mapping[str, Any]) -> tuple[str, ...] | None:
+def _whose(frame: Mapping[str, Any], windows: Sequence[Sequence[str]]) -> tuple[str, ...] | None:
+    """Name who is there: animals, or the operator, whose stay from coming to leaving is one visit."""
     if frame["damaged"]:
         return None
     if frame["setup"]:
-        return ("setup",)
+        # Windows are told in whole seconds, frames in thousandths.
+        second = frame["taken"][:19]
+        return ("setup", *(start for start, end in windows if start[:19] <= second <= end[:19]))
     return tuple(sorted({subject["species"] for subject in frame["subjects"]})) or None
 
 

@@ -116,6 +116,13 @@ def test_visits_by_rule_part_other_animals_and_long_pauses() -> None:
     ) == [1, 1, 2, 2, 2, None, 3]
 
 
+def test_the_operator_stays_from_coming_to_leaving() -> None:
+    frames = [told_frame(number, setup=True) for number in (0, 600, 1200)]
+    windows = [["2026-10-03T22:00:00", "2026-10-03T22:12:00"], ["2026-10-03T22:19:00", "2026-10-03T22:30:00"]]
+    night = from_json(told_night(frames) | {"setup_windows": windows}, "night")
+    assert [frame.event for frame in night.frames] == [1, 1, 2]
+
+
 def test_the_operator_is_a_visit_of_its_own() -> None:
     assert events(
         told_frame(1, setup=True), told_frame(2, setup=True), told_frame(3, subjects=[told_subject()])
