@@ -6,10 +6,10 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from tests.benchmarks.accuracy.calibration import calibration_error, reliability
-from tests.benchmarks.accuracy.counts import interval, share
+from tests.benchmarks.accuracy.counts import Counts, interval, share
 from tests.benchmarks.accuracy.frames import Seen
 from tests.benchmarks.accuracy.tally import Tally
-from tests.benchmarks.accuracy.truth import HARD_AREA, HARD_TONE, KINDS, RULE
+from tests.benchmarks.accuracy.truth import HARD_AREA, HARD_TONE, KINDS, RULE, WEATHERS
 
 NOTHING = "-"
 
@@ -42,6 +42,7 @@ def _sections(tallies: Sequence[Tally]) -> list[tuple[str, list[Row]]]:
         ("cards", _CARDS),
         ("findings", [(kind, _kind(kind)) for kind in kinds]),
         ("frames with a visible subject", _SUBJECTS),
+        ("by weather", _weather()),
         ("visits", _VISITS),
         ("light, in units of healthy output", _LIGHT),
         ("the rig", _RIG),
@@ -61,11 +62,29 @@ def of(part: int, whole: int) -> str:
 
 
 def _kind(kind: str) -> Callable[[Tally], str]:
+    return lambda tally: _both(tally.kinds.get(kind, Counts()))
+
+
+def _both(counts: Counts) -> str:
+    """Show precision and recall."""
+    if not (counts.said or counts.true):
+        return NOTHING
+    return f"P {of(counts.hits, counts.said)}  R {of(counts.hits, counts.true)}"
+
+
+def _weather() -> list[Row]:
+    rows: list[Row] = [(f"empty, {name}", _empty_in(name)) for name in WEATHERS]
+    return [*rows, *((f"hidden or misplaced, {name}", _astray_in(name)) for name in WEATHERS)]
+
+
+def _empty_in(name: str) -> Callable[[Tally], str]:
+    return lambda tally: _both(tally.empty_in.get(name, Counts()))
+
+
+def _astray_in(name: str) -> Callable[[Tally], str]:
     def cell(tally: Tally) -> str:
-        counts = tally.kinds.get(kind)
-        if counts is None or not (counts.said or counts.true):
-            return NOTHING
-        return f"P {of(counts.hits, counts.said)}  R {of(counts.hits, counts.true)}"
+        seen = tally.seen_in.get(name, {})
+        return of(seen.get(Seen.HIDDEN, 0) + seen.get(Seen.MISPLACED, 0), sum(seen.values()))
 
     return cell
 
@@ -123,8 +142,7 @@ def _time(tally: Tally) -> str:
 
 
 def _pairs(tally: Tally) -> str:
-    counts = tally.together
-    return f"P {of(counts.hits, counts.said)}  R {of(counts.hits, counts.true)}" if counts.true else NOTHING
+    return _both(tally.together)
 
 
 def _other_alarms(tally: Tally) -> str:

@@ -66,6 +66,8 @@ class Tally:
     kinds: dict[str, Counts] = field(default_factory=dict)
     seen: dict[str, int] = field(default_factory=dict)
     hard: Counts = field(default_factory=Counts)
+    seen_in: dict[str, dict[str, int]] = field(default_factory=dict)
+    empty_in: dict[str, Counts] = field(default_factory=dict)
     impossible: int = 0
     impossible_hidden: int = 0
     overlaps: list[float] = field(default_factory=list)
@@ -159,7 +161,11 @@ class _Frame:
     def _kinds(self, placing: Placing | None) -> None:
         found = confidences(self.said)
         for kind, (said, true) in right_and_wrong(self.said, self.true).items():
-            self.tally.kinds[kind] = self.tally.kinds.get(kind, Counts()) + one(said=said, true=true)
+            counted = one(said=said, true=true)
+            self.tally.kinds[kind] = self.tally.kinds.get(kind, Counts()) + counted
+            if kind == "empty" and self.true.weather is not None:
+                earlier = self.tally.empty_in.get(self.true.weather, Counts())
+                self.tally.empty_in[self.true.weather] = earlier + counted
             if said:
                 self.tally.stated.setdefault(kind, []).append((found[kind], true))
             hidden = placing is not None and placing.seen is Seen.HIDDEN and kind in {"empty", "setup"}
@@ -168,6 +174,9 @@ class _Frame:
 
     def _placing(self, placing: Placing) -> None:
         self.tally.seen[placing.seen] = self.tally.seen.get(placing.seen, 0) + 1
+        if self.true.weather is not None:
+            here = self.tally.seen_in.setdefault(self.true.weather, {})
+            here[placing.seen] = here.get(placing.seen, 0) + 1
         if all(subject.hard for subject in self.true.visible):
             self.tally.hard += one(said=placing.seen is Seen.SEEN, true=True)
         if placing.overlap is not None:

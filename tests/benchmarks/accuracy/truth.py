@@ -1,13 +1,14 @@
 """What is true of a card, from its truth file; what cannot be seen is set apart by rule."""
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from tests.benchmarks.accuracy.boxes import Box
+from tests.benchmarks.accuracy.visits import visits
 
 SEEN_AREA = 0.0003
 """Share of the picture a subject must show: 46 pixels of a picture reduced to 480 by 320."""
@@ -25,6 +26,15 @@ RULE = f"area >= {SEEN_AREA:.2%} of the picture, >= {SEEN_TONE:g} grey levels, >
 
 CUT_INSIDE = 0.985
 """With more of it inside, a subject that is cut only grazes the border, and `edge` is not judged."""
+
+GRAZES = 0.004
+"""A subject that is not cut, but no farther than this from a border (2 pixels of 480), may as well touch it."""
+
+FLAKES, WINDY, PATCHES = 0.1, 0.4, 0.1
+"""From these on, rain, snow or insects, the wind, and sun patches make the weather of a frame."""
+
+WEATHERS = ("calm", "wind, sun, day", "flakes")
+"""What makes frames easy or hard: the looser of two applies."""
 
 BETWEEN_LIGHTS = (0.05, 0.4)
 """Ambient light, in units of a healthily lit frame, between which it is neither night nor day: what needed its
@@ -85,6 +95,8 @@ class TrueFrame:
         In units of a healthily lit frame.
     event : int or None
         Which visit; None where it is not judged.
+    weather : str or None
+        One of `WEATHERS`; None where it is not known.
     """
 
     path: str
@@ -94,6 +106,7 @@ class TrueFrame:
     flashes: Mapping[str, float] = field(default_factory=dict)
     ambient: float | None = None
     event: int | None = None
+    weather: str | None = None
 
     @property
     def visible(self) -> tuple[Figure, ...]:
@@ -136,7 +149,7 @@ def read_truth(path: Path, name: str) -> TrueNight:
 
 def from_json(told: Mapping[str, Any], name: str) -> TrueNight:
     """Take over the truth of a rendered night."""
-    events = _events(told["frames"], told.get("setup_windows", []))
+    events = visits(told["frames"], told.get("setup_windows", []))
     frames = tuple(_frame(frame, event) for frame, event in zip(told["frames"], events, strict=True))
     faults = tuple(
         TrueFault(
@@ -182,6 +195,7 @@ def _frame(told: Mapping[str, Any], event: int | None) -> TrueFrame:
         _flashes(told),
         told["ambient"],
         event,
+        weather(told),
     )
 
 
@@ -214,7 +228,7 @@ def _empty(told: Mapping[str, Any], somebody_visible: bool) -> bool | None:
 def _edge(told: Mapping[str, Any]) -> bool | None:
     """Judge `edge` by the visible subjects; not judged where one grazes the border or cannot be seen."""
     answers = [
-        (subject["inside"] <= CUT_INSIDE or None) if subject["cut_by"] else False
+        _cut(subject)
         for subject in told["subjects"]
         if subject_is_visible(subject["visible_area"], subject["tonal_difference"], subject["inside"])
     ]
@@ -224,59 +238,26 @@ def _edge(told: Mapping[str, Any]) -> bool | None:
     return None if None in answers or unseen else False
 
 
+def _cut(subject: Mapping[str, Any]) -> bool | None:
+    if subject["cut_by"]:
+        return subject["inside"] <= CUT_INSIDE or None
+    x0, y0, x1, y1 = subject["box"]
+    return None if min(x0, y0, 1.0 - x1, 1.0 - y1) <= GRAZES else False
+
+
+def weather(told: Mapping[str, Any]) -> str | None:
+    """Say how hard the weather makes a frame; None where the truth file does not tell the weather."""
+    now = told.get("conditions")
+    if now is None:
+        return None
+    if max(now["rain"], now["snow"], now["insects"]) >= FLAKES:
+        return WEATHERS[2]
+    hard = now["wind"] >= WINDY or now["sun_patches"] >= PATCHES or told["ambient"] > BETWEEN_LIGHTS[0]
+    return WEATHERS[1] if hard else WEATHERS[0]
+
+
 def _flashes(told: Mapping[str, Any]) -> dict[str, float]:
     """Take the output of each flash, at night, on frames that are not burnt out."""
     if told["setup"] or told["ambient"] >= BETWEEN_LIGHTS[0] or told.get("clipped"):
         return {}
     return dict(told["flashes"])
-
-
-# --- visits, where the truth file does not number them
-
-STAY_S = 180.0
-"""Frames of the same animals up to so many seconds apart are one visit."""
-
-BURST_S = 10.0
-"""A frame with nobody in it belongs to the visit it is no farther from than this; otherwise it is not judged."""
-
-
-def _events(frames: Sequence[Mapping[str, Any]], windows: Sequence[Sequence[str]]) -> list[int | None]:
-    if any("event" in frame for frame in frames):
-        return [None if frame["damaged"] else frame.get("event") for frame in frames]
-    times = [datetime.fromisoformat(frame["taken"]) for frame in frames]
-    whose = [_whose(frame, windows) for frame in frames]
-    numbers: list[int | None] = [None] * len(frames)
-    number, last = 0, None
-    for index, who in enumerate(whose):
-        if who is None:
-            continue
-        stayed = last is not None and abs((times[index] - times[last]).total_seconds()) <= STAY_S
-        if last is None or whose[last] != who or not (stayed or frames[index]["setup"]):
-            number += 1
-        numbers[index], last = number, index
-    return [
-        number if frame["damaged"] or number is not None else _near(index, numbers, times)
-        for index, (number, frame) in enumerate(zip(numbers, frames, strict=True))
-    ]
-
-
-def _whose(frame: Mapping[str, Any], windows: Sequence[Sequence[str]]) -> tuple[str, ...] | None:
-    """Name who is there: animals, or the operator, whose stay from coming to leaving is one visit."""
-    if frame["damaged"]:
-        return None
-    if frame["setup"]:
-        # Windows are told in whole seconds, frames in thousandths.
-        second = frame["taken"][:19]
-        return ("setup", *(start for start, end in windows if start[:19] <= second <= end[:19]))
-    return tuple(sorted({subject["species"] for subject in frame["subjects"]})) or None
-
-
-def _near(index: int, numbers: Sequence[int | None], times: Sequence[datetime]) -> int | None:
-    """Return the visit of the frame nearest in time, if near enough."""
-    near = [
-        (abs((moment - times[index]).total_seconds()), number)
-        for moment, number in zip(times, numbers, strict=True)
-        if number is not None
-    ]
-    pause, number = min(near, default=(BURST_S + 1.0, 0))
-    return number if pause <= BURST_S else None

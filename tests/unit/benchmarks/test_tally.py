@@ -89,6 +89,20 @@ def test_small_or_faint_subjects_are_counted_apart(figures: dict[str, float], ha
     assert score({"frames": [said_frame(1, box=FOX)], "diagnosis": []}, truth).hard == hard
 
 
+def test_figures_by_weather_are_those_of_its_frames() -> None:
+    calm = {"wind": 0.1, "rain": 0.0, "snow": 0.0, "insects": 0.0, "sun_patches": 0.0}
+    told = [
+        told_frame(1, subjects=[told_subject()], conditions=calm),
+        told_frame(2, conditions=calm),
+        told_frame(3, conditions=calm | {"rain": 1.0}),
+    ]
+    said = [said_frame(1, empty=0.9), said_frame(2, empty=0.9), said_frame(3)]
+    tally = score({"frames": said, "diagnosis": []}, from_json(told_night(told), "night"))
+    assert tally.seen_in == {"calm": {Seen.HIDDEN: 1}}
+    assert tally.empty_in == {"calm": Counts(hits=1, false=1), "flakes": Counts(missed=1)}
+    assert rows([("all", total([tally, tally]))])["hidden or misplaced, calm"] == "100.0 % (2/2)"
+
+
 def test_daylight_is_compared_in_stops() -> None:
     truth = from_json(told_night([told_frame(1, ambient=2.0)]), "night")
     said = said_frame(1) | {"light": {"ambient": 1.0}}
@@ -114,7 +128,7 @@ def test_the_table_shows_a_dash_where_there_is_nothing_to_judge() -> None:
     judged = {
         name: cell
         for name, cell in found.items()
-        if name.startswith(("hidden", "overlap", "adjusted", "flash"))
+        if name.startswith(("hidden (", "overlap", "adjusted", "flash"))
     }
     assert len(judged) == 5
     assert set(judged.values()) == {"-"}

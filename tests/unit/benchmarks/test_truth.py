@@ -79,6 +79,30 @@ def test_edge_is_a_real_cut_and_grazing_is_not_judged(
     assert only(subjects=[told_subject(inside=inside, cut_by=cut)]).kinds["edge"] is edge
 
 
+def test_touching_the_border_is_not_judged_and_near_it_is_no_edge() -> None:
+    assert only(subjects=[told_subject(box=[0.001, 0.4, 0.2, 0.6])]).kinds["edge"] is None
+    assert only(subjects=[told_subject(box=[0.4, 0.4, 0.6, 0.997])]).kinds["edge"] is None
+    assert only(subjects=[told_subject(box=[0.005, 0.4, 0.2, 0.6])]).kinds["edge"] is False
+
+
+@pytest.mark.parametrize(
+    ("changes", "ambient", "weather"),
+    [
+        ({}, 0.0, "calm"),
+        ({"wind": 0.4}, 0.0, "wind, sun, day"),
+        ({"sun_patches": 0.5}, 0.0, "wind, sun, day"),
+        ({}, 0.8, "wind, sun, day"),
+        ({"snow": 0.5, "wind": 0.9}, 0.0, "flakes"),
+    ],
+)
+def test_weather_is_the_hardest_of_what_there_is(
+    changes: dict[str, float], ambient: float, weather: str
+) -> None:
+    conditions = {"wind": 0.2, "rain": 0.0, "snow": 0.0, "insects": 0.0, "sun_patches": 0.0} | changes
+    assert only(conditions=conditions, ambient=ambient).weather == weather
+    assert only().weather is None
+
+
 def test_light_is_compared_at_night_without_the_operator_and_unclipped() -> None:
     assert set(only().flashes) == {"flash-left", "flash-right"}
     assert only(ambient=0.3).flashes == {}
