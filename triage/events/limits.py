@@ -95,7 +95,7 @@ WORK_GAP_S = 900.0
 GLIMPSES = 3
 """Groups with a single frame of evidence each that are as good as one with two such frames."""
 
-UNSEEN_S = 1800.0
+UNSEEN_S = 2700.0
 """Longest stretch of work without a trace of whoever works: test shots of the empty scene in between."""
 
 LEAVING_GAP_S = 60.0

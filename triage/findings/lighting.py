@@ -3,7 +3,7 @@
 import math
 
 from triage.findings import thresholds as limit
-from triage.measure.lighting import BLACK
+from triage.measure.blocks import BLACK
 from triage.records.finding import Finding, FindingKind
 from triage.records.measurement import Light, Measurement
 
@@ -70,7 +70,7 @@ def half_lit_finding(measurement: Measurement) -> Finding | None:
     """
     light = measurement.light
     outputs = {name: output for name, output in light.flashes.items() if output is not None}
-    if len(outputs) < 2 or (light.ambient or 0.0) > limit.FLASH_MATTERS:
+    if len(outputs) < 2 or (light.ambient or 0.0) > limit.FLASH_MATTERS or dark_finding(measurement):
         return None
     weak, strong = min(outputs, key=lambda name: outputs[name]), max(outputs, key=lambda name: outputs[name])
     least, most = outputs[weak], outputs[strong]
@@ -100,7 +100,11 @@ def dim_finding(measurement: Measurement) -> Finding | None:
     if not outputs or (light.ambient or 0.0) > limit.FLASH_MATTERS:
         return None
     strongest = max(outputs)
-    if strongest >= limit.DIM_SHARE or dark_finding(measurement) or half_lit_finding(measurement):
+    if (
+        not limit.FIRED <= strongest < limit.DIM_SHARE
+        or dark_finding(measurement)
+        or half_lit_finding(measurement)
+    ):
         return None
     stops = -math.log2(max(strongest, 1e-3))
     why = f"The flashes gave {strongest:.0%} of their healthy light, {stops:.1f} stops under."

@@ -22,6 +22,9 @@ HALF_PRESENT = 0.35
 HALF_CONTRAST = 0.45
 """...and the weaker one must give less than this share of the stronger."""
 
+FIRED = 0.08
+"""Output from which a flash counts as having fired at all: below, what is measured is error of measurement."""
+
 DIM_SHARE = 0.6
 """Output under which flashes that fired are clearly below healthy; a stop under is 0.5 (guide-number arithmetic), and
 0.6 leaves room for measuring it."""

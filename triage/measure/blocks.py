@@ -15,6 +15,9 @@ FLOOR = 2e-4
 BURNT = 0.9
 """Linear luminance above which a block no longer follows the light."""
 
+BLACK = 2.5e-3
+"""Mean linear luminance (about code 8 of 255) below which a frame shows next to nothing."""
+
 _HONEST = 2e-3
 """Linear luminance (code 6 of 255) from which a block's mean is above noise and coding error."""
 

@@ -9,19 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import nnls
 
-from triage.measure.blocks import FLOOR, GRID, block_trust
+from triage.measure.blocks import BLACK, FLOOR, GRID, block_trust
+from triage.measure.daylight import NIGHT, TWILIGHT, ambient_shape
+from triage.measure.powers import robust_powers
 from triage.records.arrays import Mask, Plane
 from triage.records.diagnosis import Part
 from triage.records.measurement import Light
-
-NIGHT = 0.8
-"""From this chance of natural darkness on, a lit frame was lit by flash."""
-
-_TWILIGHT = 0.25
-"""From this chance on, a frame that shows the flashes' own light and no other was lit by them."""
-
-BLACK = 2.5e-3
-"""Mean linear luminance (about code 8 of 255) below which a frame shows next to nothing."""
 
 _LEFT_THIRD = np.tile(np.arange(GRID[1]) < GRID[1] // 3, GRID[0])
 _RIGHT_THIRD = np.tile(np.arange(GRID[1]) >= GRID[1] - GRID[1] // 3, GRID[0])
@@ -29,12 +22,6 @@ _RIGHT_THIRD = np.tile(np.arange(GRID[1]) >= GRID[1] - GRID[1] // 3, GRID[0])
 _LOPSIDED = 0.18
 """Natural logarithm of left over right, against the healthy pattern, from which a light on one side is missing: half
 of what two flashes a few metres apart leave when one is gone, several times what sway and subjects do."""
-
-_LEAST_AMBIENT = 0.3
-"""Share of healthy light that a frame's remainder after flash must have to show the ambient light's shape."""
-
-_OWN_SHAPE = 0.2
-"""Relative misfit from which the ambient light's shape is its own."""
 
 _NEVER_BRIGHTER = 1.25
 """Taking a light away brightens nothing: a frame with blocks above this ratio was veiled by fog, or lit otherwise."""
@@ -140,63 +127,6 @@ def _split_flashes(means: Plane, healthy: Plane) -> dict[str, Plane]:
     return {Part.FLASH_LEFT: healthy - alone, Part.FLASH_RIGHT: alone}
 
 
-def _above_flash(patterns: Plane, means: Plane) -> Plane:
-    """Take away as much flash as fits under a frame, but for the darkest tenth, where a dark subject may stand."""
-    powers = _robust_powers(patterns, means)
-    flash = patterns @ powers
-    lit = flash > 0.25 * np.median(flash)
-    under = float(np.percentile(means[lit] / (flash[lit] + FLOOR), 10))
-    return np.asarray(np.maximum(means - min(1.0, under) * flash, 0.0), np.float32)
-
-
-def _differs(shape: Plane, patterns: Plane) -> bool:
-    """Say whether a light's shape is no mere mixture of the flashes'; a mixture could not be told from them."""
-    weight = 1.0 / (shape + 0.1)
-    _, misfit = nnls(patterns * weight[:, None], shape * weight)
-    return bool(misfit > _OWN_SHAPE * np.linalg.norm(shape * weight))
-
-
-def _daylight_pattern(means: Plane, flashes: Plane) -> Plane | None:
-    """Find the shape of daylight in the third of the daylight frames that shows the least flash, taken for none."""
-    flash = np.stack([each - _above_flash(flashes, each) for each in means]).mean(axis=1)
-    share = flash / means.mean(axis=1)
-    least = means[share <= np.percentile(share, 33)]
-    shape = np.asarray(np.median(least / least.mean(axis=1, keepdims=True), axis=0), np.float32)
-    return shape if _differs(shape, flashes) else None
-
-
-def _ambient_pattern(
-    means: Plane, natural_dark: Plane, healthy: Plane | None, flashes: dict[str, Plane]
-) -> Plane | None:
-    """Find the shape of the ambient light in frames that were not, or not only, lit by flash."""
-    bright = means.mean(axis=1) > BLACK
-    shown = (natural_dark < NIGHT) & bright
-    if not np.any(shown):
-        return None
-    rest: Plane = means[shown]
-    patterns = (
-        np.stack(list(flashes.values()), axis=1) if flashes else np.zeros((means.shape[1], 0), np.float32)
-    )
-    by_day = (natural_dark < _TWILIGHT) & bright
-    if healthy is not None and np.count_nonzero(by_day) >= 3:
-        found = _daylight_pattern(means[by_day], patterns)
-        if found is not None:
-            return found
-    if healthy is not None:
-        rest = np.stack([_above_flash(patterns, each) for each in rest]).astype(np.float32)
-        ample = rest.mean(axis=1) > _LEAST_AMBIENT * healthy.mean()
-        own = [
-            enough and _differs(each / each.mean(), patterns)
-            for enough, each in zip(ample, rest, strict=True)
-        ]
-        rest = rest[np.array(own)]
-        if len(rest) == 0:
-            return None
-    strongest = rest[rest.mean(axis=1) >= np.percentile(rest.mean(axis=1), 70)]
-    shapes = strongest / strongest.mean(axis=1, keepdims=True)
-    return np.asarray(np.median(shapes, axis=0), np.float32)
-
-
 def learn_lights(means: Plane, natural_dark: Plane, *, flashes: int | None = None) -> LightModel:
     """Learn the card's light patterns.
 
@@ -220,33 +150,14 @@ def learn_lights(means: Plane, natural_dark: Plane, *, flashes: int | None = Non
     parts: dict[str, Plane] = {}
     if np.count_nonzero(night_lit) >= 2:
         healthy = _clean_frames(means, night_lit)
-        night_lit |= _same_shape(means, healthy) & (natural_dark >= _TWILIGHT) & (level > BLACK)
+        night_lit |= _same_shape(means, healthy) & (natural_dark >= TWILIGHT) & (level > BLACK)
         healthy = _clean_frames(means, night_lit)
         parts = {"all": healthy} if flashes == 1 else _split_flashes(means[night_lit], healthy)
-    ambient = _ambient_pattern(means, natural_dark, healthy, parts)
-    typical = float(healthy.mean()) if healthy is not None else float(np.median(level))
-    typical = max(typical, BLACK)
-    return LightModel(healthy, parts, None if ambient is None else ambient * typical, typical)
-
-
-def _robust_powers(patterns: Plane, means: Plane) -> Plane:
-    """Solve for non-negative powers, giving little weight to blocks that a subject or burnt light spoils."""
-    trust = block_trust(means + _weakest(patterns))
-    weight = trust / (means + 0.05 * float(patterns.sum(axis=1).mean()) + FLOOR)
-    powers = np.zeros(patterns.shape[1], np.float32)
-    robust = np.ones_like(weight)
-    for _ in range(6):
-        scale = (weight * robust)[:, None]
-        powers, _ = nnls(patterns * scale, means * scale[:, 0])
-        error = (means - patterns @ powers) * weight
-        spread = 1.4826 * float(np.median(np.abs(error))) + 1e-3
-        robust = 1.0 / (1.0 + (error / (2.0 * spread)) ** 2)
-    return np.asarray(powers, np.float32)
-
-
-def _weakest(patterns: Plane) -> Plane:
-    """Light a block would get at a twentieth of full power: keeps blocks that went dark in the fit."""
-    return np.asarray(0.05 * patterns.sum(axis=1), np.float32)
+    if healthy is None:
+        return LightModel(None, parts, None, max(float(np.median(level)), BLACK))
+    typical = max(float(healthy.mean()), BLACK)
+    shape = ambient_shape(means, natural_dark, np.stack(list(parts.values()), axis=1))
+    return LightModel(healthy, parts, None if shape is None else shape * typical, typical)
 
 
 def _named(parts: dict[str, float], flashes: int | None, healthy: Plane) -> dict[str, float | None]:
@@ -291,7 +202,7 @@ def frame_light(model: LightModel, means: Plane, natural_dark: float, *, flashes
     if pattern is not None:
         columns.append(pattern)
     patterns = np.stack(columns, axis=1)
-    powers = _robust_powers(patterns, means)
+    powers = robust_powers(patterns, means)
     if pattern is not None:
         ambient = float(powers[-1])
     else:

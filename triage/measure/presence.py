@@ -10,6 +10,9 @@ from triage.measure.regions import Region, strongest_region
 from triage.measure.texture import texture_kept
 from triage.records.arrays import Plane
 
+_NOTHING = 1e-6
+"""Strength that is none."""
+
 _TRIES = 5
 """At most so many regions are looked at in one frame."""
 
@@ -113,7 +116,7 @@ def chance(strength: float, even: float) -> float:
     float
         0.005 to 0.995: nothing is certain.
     """
-    if strength <= 0.0:
+    if strength < _NOTHING:
         return 0.005
     odds = math.log(strength / even) / _SLOPE
     return min(0.995, max(0.005, 1.0 / (1.0 + math.exp(-odds))))

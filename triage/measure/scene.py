@@ -8,10 +8,10 @@ import cv2
 import numpy as np
 
 from triage.measure.alignment import group_views, view_shift
-from triage.measure.blocks import block_means
+from triage.measure.blocks import BLACK, block_means
 from triage.measure.clarity import Contrast, block_contrast, haze_and_sharpness, learn_clear_view
 from triage.measure.flakes import without_flakes
-from triage.measure.lighting import BLACK, frame_light, learn_lights
+from triage.measure.lighting import frame_light, learn_lights
 from triage.measure.presence import Candidate, chance, even_strength, likeliest
 from triage.measure.regions import Region, evidence
 from triage.measure.scenery import (

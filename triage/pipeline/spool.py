@@ -17,7 +17,7 @@ class Spool:
     """
 
     def __init__(self) -> None:
-        self._file = tempfile.TemporaryFile(prefix="card-triage-")  # noqa: SIM115 - closed by __exit__
+        self._file = tempfile.TemporaryFile(prefix="card-triage-", buffering=0)  # noqa: SIM115 - closed by __exit__
         self._places: dict[int, tuple[int, tuple[int, int, int]]] = {}
         self._end = 0
         self._lock = threading.Lock()
@@ -50,7 +50,9 @@ class Spool:
         with self._lock:
             try:
                 self._file.seek(self._end)
-                self._file.write(np.ascontiguousarray(picture).tobytes())
+                rest = memoryview(np.ascontiguousarray(picture).tobytes())
+                while rest:  # an unbuffered write may take less than it is given, up to the last free byte
+                    rest = rest[self._file.write(rest) :]
             except OSError as error:
                 folder = tempfile.gettempdir()
                 msg = f"No room for temporary files in {folder}: {error.strerror}. Free some space and try again."

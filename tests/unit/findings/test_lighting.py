@@ -4,7 +4,7 @@ from hypothesis import strategies as st
 
 from triage.findings import thresholds as limit
 from triage.findings.lighting import dark_finding, dim_finding, given_light, half_lit_finding
-from triage.measure.lighting import BLACK
+from triage.measure.blocks import BLACK
 from triage.records.finding import FindingKind
 from triage.records.measurement import Light, Measurement
 

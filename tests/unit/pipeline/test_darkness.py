@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.factories import make_frame
-from triage.measure.lighting import NIGHT
+from triage.measure.daylight import NIGHT
 from triage.pipeline.darkness import natural_darkness
 
 LAW = settings(deadline=None, max_examples=40)
