@@ -6,8 +6,8 @@ import numpy as np
 
 from sample_cards.arrays import Field, unit, vector
 from sample_cards.camera import vignette
+from sample_cards.daylight import Patches
 from sample_cards.filters import blur, gather, stretch
-from sample_cards.light import Flash
 from sample_cards.scene import Layer, Scene
 from sample_cards.shadows import FlashView, nearest_map, shade
 from sample_cards.subject import Placed, Seen, look
@@ -24,10 +24,13 @@ class Lighting:
         Light of the sky at the site, in units of full scale.
     powers : tuple of float
         Each flash in units of its healthy output.
+    patches : Patches or None
+        Sun through leaves, on top of the sky's light.
     """
 
     ambient: Field
     powers: tuple[float, ...]
+    patches: Patches | None = None
 
 
 @dataclass(slots=True)
@@ -58,10 +61,13 @@ class Exposure:
     order: list[int]
 
 
-def _light_of(
-    layer: Layer, lighting: Lighting, flashes: tuple[Flash, ...], shadows: list[Field] | None
-) -> Field:
+def _light_of(layer: Layer, scene: Scene, lighting: Lighting, shadows: list[Field] | None) -> Field:
+    flashes = scene.site.flashes
     light = layer.sky[..., None] * lighting.ambient
+    if lighting.patches is not None:
+        rays = scene.view.grid()[layer.window()]
+        points = scene.view.origin + rays * np.minimum(layer.depth, 60.0)[..., None]
+        light = light * lighting.patches.on(points.astype(np.float32))
     for index, (flash, power) in enumerate(zip(flashes, lighting.powers, strict=True)):
         if power > 1e-4:
             own = layer.flashes[index] * np.float32(power)
@@ -106,6 +112,8 @@ def _subject_shadows(scene: Scene, seen: list[Seen]) -> list[Field] | None:
 def _light_seen(seen: Seen, scene: Scene, lighting: Lighting) -> Field:
     """Light a body: sky from above, each flash from its side, glints on what is wet."""
     light = seen.shade[..., None] * lighting.ambient
+    if lighting.patches is not None:
+        light = light * lighting.patches.on(seen.points)
     glints = np.zeros_like(seen.cover)
     towards_lens = unit(scene.view.origin - seen.points)
     covered = seen.cover > 0
@@ -152,14 +160,13 @@ def expose(
     )
     seen = [one for _, one in found]
     waves = [_wave(layer, wind, rng) for layer in scene.plants]
-    flashes = scene.site.flashes
     shadows = _subject_shadows(scene, seen)
-    without = _light_of(scene.still, lighting, flashes, None)
-    behind = without if shadows is None else _light_of(scene.still, lighting, flashes, shadows)
+    without = _light_of(scene.still, scene, lighting, None)
+    behind = without if shadows is None else _light_of(scene.still, scene, lighting, shadows)
     behind = _ground_contact(behind, scene, seen)
     fronts: list[tuple[Layer, Field, Field]] = []
     for layer, wave in zip(scene.plants, waves, strict=True):
-        colour, cover, depth = _light_of(layer, lighting, flashes, None), layer.cover, layer.depth
+        colour, cover, depth = _light_of(layer, scene, lighting, None), layer.cover, layer.depth
         if wave is not None:
             colour = gather(colour, *wave)
             cover = gather(cover, *wave)

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
+from sample_cards.conditions import SOUND, Conditions
 from sample_cards.scene import Site
 from sample_cards.subject import Placed
 
@@ -31,7 +32,7 @@ class Shot:
     Attributes
     ----------
     taken : datetime
-        The camera's clock.
+        True local time; what the camera's clock said is `clock`.
     guests : tuple of Guest
         Who is there.
     powers : tuple of float
@@ -42,6 +43,12 @@ class Shot:
         The operator is at the rig.
     keeps : float
         Share of the file that reaches the card; below 1 the file is damaged.
+    conditions : Conditions
+        Weather and wear.
+    skips : int
+        Numbers the camera used, before this one, for files that are not on the card.
+    visit : int or None
+        Which visit the frame belongs to; None where the night does not number them.
     """
 
     taken: datetime
@@ -51,6 +58,14 @@ class Shot:
     cloud: float = 0.3
     setup: bool = False
     keeps: float = 1.0
+    conditions: Conditions = SOUND
+    skips: int = 0
+    visit: int | None = None
+
+    @property
+    def clock(self) -> datetime:
+        """What the camera's clock said."""
+        return self.taken + self.conditions.clock_error
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +115,12 @@ class Night:
         What failed.
     shots : callable
         Returns the exposures, in order.
+    auto_exposure : bool
+        The camera chooses ISO and time for the light of the sky.
+    collected : datetime or None
+        When the operator took the card, where the night says so.
+    notes : tuple of str
+        What is odd about the card without being a fault.
     """
 
     name: str
@@ -111,3 +132,6 @@ class Night:
     setup_windows: tuple[tuple[datetime, datetime], ...]
     faults: tuple[TrueFault, ...]
     shots: Callable[[], list[Shot]]
+    auto_exposure: bool = False
+    collected: datetime | None = None
+    notes: tuple[str, ...] = ()

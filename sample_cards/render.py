@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from itertools import accumulate
 from pathlib import Path
 from typing import Any
 
@@ -11,11 +12,10 @@ import numpy as np
 
 from sample_cards.camera import add_noise, develop, lens_blur
 from sample_cards.catalogue import NIGHTS
-from sample_cards.compose import Lighting, expose
-from sample_cards.light import heights, skylight_colour, skylight_lux
+from sample_cards.compose import expose
 from sample_cards.metadata import Stamp, file_name, jpeg
 from sample_cards.night import Night, Shot
-from sample_cards.scene import Scene, Site, build
+from sample_cards.stage import Stage, set_stage
 from sample_cards.truth import frame_truth, night_truth
 
 
@@ -42,21 +42,17 @@ class Rendered:
     truth: dict[str, Any]
 
 
-def lighting_of(site: Site, shot: Shot) -> Lighting:
-    """Light of one exposure: the sky by the real height of sun and moon, the flashes by the night's story."""
-    sun, moon, lit = heights(site.place, shot.taken)
-    lux = skylight_lux(sun, moon, lit, shot.cloud) * site.canopy
-    level = np.float32(lux / site.camera.full_scale_lux)
-    return Lighting((skylight_colour(sun) * level).astype(np.float32), shot.powers)
+def _job(number: int, shot: Shot, night: Night, skipped: int) -> tuple[Shot, str, int]:
+    return shot, file_name(night.first_exposure + number + skipped), number
 
 
-def render_shot(scene: Scene, shot: Shot, *, path: str, quality: int, seed: tuple[int, int]) -> Rendered:
+def render_shot(stage: Stage, shot: Shot, *, path: str, quality: int, seed: tuple[int, int]) -> Rendered:
     """Expose, develop and encode one frame.
 
     Parameters
     ----------
-    scene : Scene
-        The site at the wanted size.
+    stage : Stage
+        The night's site at the wanted size.
     shot : Shot
         What happens.
     path : str
@@ -67,25 +63,31 @@ def render_shot(scene: Scene, shot: Shot, *, path: str, quality: int, seed: tupl
         The night's seed and the frame's number: the same pair gives the same pixels.
     """
     rng = np.random.default_rng(seed)
-    lighting = lighting_of(scene.site, shot)
-    exposure = expose(scene, lighting, [guest.placed for guest in shot.guests], wind=shot.wind, rng=rng)
-    truth = frame_truth(path, shot, scene, lighting, exposure)
-    camera = scene.site.camera
-    picture = develop(add_noise(lens_blur(exposure.linear, scene.view.width), camera.iso, rng))
-    data = jpeg(picture, Stamp(shot.taken, camera), quality)
+    light = stage.light_of(shot)
+    guests = [guest.placed for guest in shot.guests]
+    exposure = expose(stage.scene, light.lighting, guests, wind=shot.wind, rng=rng)
+    # Weather and wear draw from a random state of their own: a dry night on a sound rig keeps its pixels.
+    exposure = stage.wear(exposure, shot, light.lighting, np.random.default_rng((*seed, 1)))
+    truth = frame_truth(path, shot, stage, light, exposure)
+    camera = light.camera
+    picture = develop(add_noise(lens_blur(exposure.linear, stage.width), camera.iso, rng))
+    data = jpeg(picture, Stamp(shot.clock, camera), quality)
     return Rendered(path, data[: int(len(data) * shot.keeps)], truth)
 
 
 def frames_of(night: Night, size: tuple[int, int], seed: int) -> Iterator[Rendered]:
     """Render a night's frames in order, two at a time."""
-    scene = build(night.site, *size, np.random.default_rng(seed))
     shots = night.shots()
+    stage = set_stage(night, shots, size, seed)
+    skipped = accumulate(shot.skips for shot in shots)
     jobs = [
-        (shot, file_name(night.first_exposure + number), (seed, number)) for number, shot in enumerate(shots)
+        _job(number, shot, night, gone)
+        for number, (shot, gone) in enumerate(zip(shots, skipped, strict=True))
     ]
     with ThreadPoolExecutor(max_workers=2) as workers:
         yield from workers.map(
-            lambda job: render_shot(scene, job[0], path=job[1], quality=night.quality, seed=job[2]), jobs
+            lambda job: render_shot(stage, job[0], path=job[1], quality=night.quality, seed=(seed, job[2])),
+            jobs,
         )
 
 

@@ -7,14 +7,19 @@ import numpy as np
 from sample_cards.arrays import Field, vector
 from sample_cards.camera import develop, lens_blur
 from sample_cards.compose import Exposure, Lighting
+from sample_cards.glass import disc_share
 from sample_cards.night import Guest, Night, Shot
 from sample_cards.scene import Scene
+from sample_cards.stage import Light, Stage
 
 GREY = vector(0.299, 0.587, 0.114)
 """Weights of 8-bit grey (Rec. 601)."""
 
 SEEN = 0.35
 """Share of a pixel a subject must show to count as visible there."""
+
+BURNT = 250
+"""A pixel whose three values all reach this is burnt out."""
 
 NEEDS_FLASH = 0.15
 """Below this ambient light, in units of a healthily lit frame, a frame needs its flashes."""
@@ -47,29 +52,54 @@ def _subject(guest: Guest, exposure: Exposure, index: int, change: Field) -> dic
     }
 
 
-def frame_truth(
-    path: str, shot: Shot, scene: Scene, lighting: Lighting, exposure: Exposure
-) -> dict[str, Any]:
+def _figures(shot: Shot, stage: Stage, exposure: Exposure) -> tuple[list[dict[str, Any]], bool | None]:
+    """Describe who is in the frame, and whether their light parts are burnt out."""
+    if not exposure.order:
+        return [], None
+    pictures = [develop(lens_blur(linear, stage.width)) for linear in (exposure.linear, exposure.without)]
+    pair = [picture.astype(np.float32) @ GREY for picture in pictures]
+    change: Field = np.abs(pair[0] - pair[1])
+    found = [
+        _subject(shot.guests[which], exposure, index, change) for index, which in enumerate(exposure.order)
+    ]
+    visible = np.maximum.reduce(exposure.shows) > SEEN
+    burnt = float((pictures[0][visible].min(axis=-1) >= BURNT).mean()) if visible.any() else 0.0
+    return [one for one in found if one is not None], True if burnt > 0.25 else (
+        None if burnt > 0.05 else False
+    )
+
+
+def _between(value: float, low: float, high: float) -> bool | None:
+    """Return whether a value is high; None where it is neither high nor low."""
+    if low < value < high:
+        return None
+    return value >= high
+
+
+def _wear(shot: Shot, stage: Stage) -> dict[str, Any]:
+    """Describe weather and wear, and what they make of the frame."""
+    now = shot.conditions
+    disc = disc_share(stage.site.camera, now.focus_m)
+    return {
+        "soft": _between(disc, 0.0015, 0.004),
+        "fogged": _between(now.veil, 0.2, 0.5),
+        "conditions": {
+            "wind": shot.wind, "cloud": shot.cloud, "rain": now.rain, "snow": now.snow, "insects": now.insects,
+            "mist": now.mist, "veil": round(now.veil, 3), "frost": now.frost, "focus_disc": round(disc, 5),
+            "off_aim_deg": [now.yaw_deg, now.pitch_deg, now.roll_deg], "sun_patches": now.sun_patches,
+        },
+    }  # fmt: skip
+
+
+def frame_truth(path: str, shot: Shot, stage: Stage, light: Light, exposure: Exposure) -> dict[str, Any]:
     """Describe one frame: who is in it and what lit it."""
-    subjects = []
-    if exposure.order:
-        width = scene.view.width
-        pair = [
-            develop(lens_blur(linear, width)).astype(np.float32) @ GREY
-            for linear in (exposure.linear, exposure.without)
-        ]
-        change: Field = np.abs(pair[0] - pair[1])
-        found = [
-            _subject(shot.guests[which], exposure, index, change)
-            for index, which in enumerate(exposure.order)
-        ]
-        subjects = [one for one in found if one is not None]
-    ambient = ambient_level(scene, lighting)
+    subjects, burnt = _figures(shot, stage, exposure)
+    ambient = ambient_level(stage.scene, light.lighting) / max(light.flash_gain, 1e-2)
     needs_flash = ambient < NEEDS_FLASH
     dark = needs_flash and max(shot.powers) < 0.1
-    return {
+    told = {
         "path": path,
-        "taken": shot.taken.isoformat(timespec="milliseconds"),
+        "taken": shot.clock.isoformat(timespec="milliseconds"),
         "setup": shot.setup,
         "subjects": subjects,
         "flashes": {
@@ -81,7 +111,14 @@ def frame_truth(
         "half_lit": needs_flash and min(shot.powers) < 0.15 and max(shot.powers) > 0.3,
         "empty": not subjects and not dark and shot.keeps >= 1.0,
         "damaged": shot.keeps < 1.0,
+        "clipped": burnt,
+        **_wear(shot, stage),
     }
+    if shot.clock != shot.taken:
+        told["true_time"] = shot.taken.isoformat(timespec="milliseconds")
+    if shot.visit is not None:
+        told["event"] = shot.visit
+    return told
 
 
 def night_truth(
@@ -96,6 +133,8 @@ def night_truth(
         "site": {"name": night.site.name, "lat": place.lat, "lon": place.lon, "utc_offset_h": place.offset_h},
         "size": list(size),
         "seed": seed,
+        "collected": None if night.collected is None else night.collected.isoformat(),
+        "notes": list(night.notes),
         "setup_windows": [[start.isoformat(), end.isoformat()] for start, end in night.setup_windows],
         "faults": [
             {
