@@ -133,7 +133,16 @@ def rendered(job: Job) -> Path:
         shutil.rmtree(making, ignore_errors=True)
         try:
             sample_cards.render_night(job.name, making, size=job.size)
-            making.rename(folder)
+            _put(making, folder)
         finally:
             shutil.rmtree(making, ignore_errors=True)
     return folder / "card"
+
+
+def _put(making: Path, folder: Path) -> None:
+    """Give a finished night its name, unless another run was quicker."""
+    try:
+        making.rename(folder)
+    except OSError:
+        if not folder.is_dir():
+            raise

@@ -7,6 +7,7 @@ import pytest
 import sample_cards
 from tests.benchmarks.accuracy import cards
 from tests.benchmarks.accuracy.__main__ import main
+from tests.benchmarks.accuracy.counts import Counts
 
 
 def job(cache: Path, name: str = "small") -> cards.Job:
@@ -41,6 +42,27 @@ def test_what_was_interrupted_is_never_taken_for_a_night(
     with pytest.raises(KeyboardInterrupt):
         cards.rendered(job(tmp_path))
     assert list(tmp_path.iterdir()) == []
+
+
+def test_another_run_may_render_the_same_night_first(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def render(name: str, folder: Path, *, size: tuple[int, int] | None) -> Path:
+        (folder / "card").mkdir(parents=True)
+        (tmp_path / "small-120x80-0123" / "card").mkdir(parents=True)
+        return folder / "card"
+
+    monkeypatch.setattr(sample_cards, "render_night", render)
+    assert cards.rendered(job(tmp_path)).is_dir()
+    assert [path.name for path in tmp_path.iterdir()] == ["small-120x80-0123"]
+
+
+@pytest.mark.slow
+def test_a_rendered_night_goes_through_the_tool_and_is_scored(tmp_path: Path) -> None:
+    done = cards.do(job(tmp_path))
+    assert (done.tally.nights, done.tally.frames, done.tally.lost) == (1, 20, 0)
+    assert done.report["format"] == "triage-report"
+    # By the night's own truth: every frame is whole, and the left flash stops.
+    assert done.tally.kinds["damaged"] == Counts(passed=20)
+    assert sum(rig.faults for rig in done.tally.rigs) == 1
 
 
 def test_the_rule_for_held_out_nights_is_fixed_and_keeps_the_bundled_one_apart(
