@@ -6,6 +6,7 @@ import pytest
 
 from tests.benchmarks.accuracy.counts import Counts
 from tests.benchmarks.accuracy.frames import Seen
+from tests.benchmarks.accuracy.rig import RigScore
 from tests.benchmarks.accuracy.table import table
 from tests.benchmarks.accuracy.tally import Tally, score, total
 from tests.benchmarks.accuracy.truth import from_json
@@ -121,6 +122,32 @@ def test_the_table_shows_shares_with_counts() -> None:
     # Exact interval of one in two, from the beta distribution: 1 - sqrt(0.975) and sqrt(0.975).
     assert found["hidden (filed as empty or setup)"] == "50.0 % (1/2) [1.3 to 98.7 %]"
     assert found["one fault: it stands first"] == "100.0 % (1/1)"
+
+
+def test_visits_put_together_wrongly_lower_precision_and_are_listed() -> None:
+    told = [told_frame(number, subjects=[told_subject()], event=number // 2) for number in range(4)]
+    said = [said_frame(number, box=FOX, event=1) for number in range(4)]
+    tally = score({"frames": said, "diagnosis": []}, from_json(told_night(told), "night"))
+    # True visits {0 1} {2 3}, said to be one: two of six pairs belong together; no better than chance.
+    assert tally.together == Counts(hits=2, false=4)
+    assert rows([("all", tally)])["pairs put together"] == "P 33.3 % (2/6)  R 100.0 % (2/2)"
+    assert rows([("all", tally)])["adjusted Rand index"] == "0.000 (n 4)"
+    assert [failure.kind for failure in tally.failures] == ["grouping"]
+
+
+def test_two_faults_count_two_and_a_healthy_night_is_alarmed_once() -> None:
+    rigs = [
+        RigScore(2, 1, ("lens: fogged",), ("aim: moved",), (4,), ()),
+        RigScore(1, 0, (), ("aim: moved",), (), ()),
+        RigScore(0, 0, ("lens: fogged", "focus: soft"), (), (), ()),
+        RigScore(0, 0, (), (), (), ()),
+    ]
+    found = rows([("all", Tally(rigs=rigs))])
+    assert found["one fault: it stands first"] == "0.0 % (0/1)"
+    assert found["two faults: among the first two"] == "50.0 % (1/2)"
+    assert found["healthy nights with a false alarm"] == "50.0 % (1/2)"
+    assert found["false alarms on the other nights"] == "1 on 2"
+    assert found["start wrong by frames, median / 95th"] == "4 / 4 (n 1)"
 
 
 def test_the_table_shows_a_dash_where_there_is_nothing_to_judge() -> None:

@@ -79,6 +79,14 @@ def test_edge_is_a_real_cut_and_grazing_is_not_judged(
     assert only(subjects=[told_subject(inside=inside, cut_by=cut)]).kinds["edge"] is edge
 
 
+def test_while_the_operator_is_there_neither_light_nor_edge_nor_emptiness_is_judged() -> None:
+    frame = only(setup=True, dark=True, half_lit=True)
+    judged = {kind for kind, answer in frame.kinds.items() if answer is not None}
+    assert judged.isdisjoint({"dark", "half-lit", "dim", "edge"})
+    assert only(setup=True).kinds["empty"] is None
+    assert only(setup=True).kinds["setup"] is True
+
+
 def test_touching_the_border_is_not_judged_and_near_it_is_no_edge() -> None:
     assert only(subjects=[told_subject(box=[0.001, 0.4, 0.2, 0.6])]).kinds["edge"] is None
     assert only(subjects=[told_subject(box=[0.4, 0.4, 0.6, 0.997])]).kinds["edge"] is None
