@@ -13,14 +13,17 @@ from PySide6.QtCore import QCoreApplication, QEvent, QTimer
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QApplication
 
+from tests.gui import timeline_records
 from tests.gui.stand_ins import Answers, FakePipeline, fake_decode, make_night
 from triage.pipeline.steps import Step
 from triage.records.event import EventKind
+from triage.records.night import Night
 from triage.records.result import Options
 from triage.store.library import Library
 from triage.ui.dressing import SYSTEM_FONT
 from triage.ui.main_window import MainWindow
 from triage.ui.settings import Settings
+from triage.ui.timeline.panel import TimelinePanel
 
 NO_SCREEN = "This plugin does not support"
 """So Qt's platform without a screen complains of size hints, raising and grabbing; there is nothing to mend."""
@@ -110,3 +113,19 @@ def open_night(qtbot, make_window: Callable[..., MainWindow]) -> Callable[..., M
         return window
 
     return build
+
+
+@pytest.fixture
+def panel(qtbot) -> TimelinePanel:
+    """Give a time line in a window of its own."""
+    widget = TimelinePanel()
+    qtbot.addWidget(widget)
+    widget.resize(1280, 420)
+    widget.show()
+    return widget
+
+
+@pytest.fixture
+def night() -> Night:
+    """Give a made-up night with its sky."""
+    return timeline_records.night()

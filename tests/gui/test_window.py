@@ -225,7 +225,7 @@ def test_a_decision_that_cannot_be_stored_is_told_and_not_shown(open_night, qtbo
         msg = "The disk is full."
         raise StoreError(msg)
 
-    monkeypatch.setattr(window.session._store, "decide", full)
+    monkeypatch.setattr(window.session._store, "decide_each", full)
     press(qtbot, window, Qt.Key.Key_S)
     assert window.notice.text == "Trouble: The decision is not stored. The disk is full."
     assert window.session.tally().undecided == 8

@@ -1,7 +1,6 @@
 """``triage report``: triage a card without a window."""
 
 import argparse
-from hashlib import blake2b
 from pathlib import Path
 
 from triage.cli.arguments import add_night_options, night_options
@@ -13,6 +12,7 @@ from triage.export.atomic_write import atomic_write
 from triage.export.report import is_damaged, report_json
 from triage.export.words import shown
 from triage.records.result import Triage
+from triage.store.cards import card_digest
 from triage.store.library import Library, default_path
 
 SOME_UNREADABLE = 1
@@ -137,25 +137,8 @@ def remember(triage: Triage) -> None:
     try:
         with Library(default_path()) as library:
             library.remember_card(
-                card_digest(triage), triage.card.root, triage.frames[0].time, len(triage.frames)
+                card_digest(triage.frames), triage.card.root, triage.frames[0].time, len(triage.frames)
             )
     except StoreError as error:
         msg = f"{error} The report above is complete; with --no-store the library is left alone."
         raise StoreError(msg) from error
-
-
-def card_digest(triage: Triage) -> str:
-    """Name a card by what is on it, so that a copy of it is known again.
-
-    Parameters
-    ----------
-    triage : Triage
-        The whole answer.
-
-    Returns
-    -------
-    str
-        Hexadecimal digits; the order of the frames does not matter.
-    """
-    text = "".join(sorted(frame.key for frame in triage.frames))
-    return blake2b(text.encode("ascii"), digest_size=16).hexdigest()

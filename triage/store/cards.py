@@ -2,8 +2,29 @@
 
 import os
 import sqlite3
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from hashlib import blake2b
+
+from triage.records.frame import Frame
+
+
+def card_digest(frames: Iterable[Frame]) -> str:
+    """Name a card by what is on it, so that a copy of it is known again.
+
+    Parameters
+    ----------
+    frames : iterable of Frame
+        All of the card's frames, in any order.
+
+    Returns
+    -------
+    str
+        32 hexadecimal digits.
+    """
+    text = "".join(sorted(frame.key for frame in frames))
+    return blake2b(text.encode("ascii"), digest_size=16).hexdigest()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,5 @@
 """Bring the sorting page to life: the state of sorting on one side, its widgets on the other."""
 
-import hashlib
 from collections.abc import Callable
 from pathlib import Path
 
@@ -13,6 +12,7 @@ from triage.records.decision import Verdict
 from triage.records.finding import Judgement
 from triage.records.frame import Frame
 from triage.records.result import Triage
+from triage.store.cards import card_digest
 from triage.ui.models.event_model import EventModel
 from triage.ui.session import Filter, Only, Outcome, Session
 from triage.ui.views.filter_menu import filter_words
@@ -107,8 +107,7 @@ class Sorting(QObject):
 
     def card_digest(self) -> str:
         """Return the identity of the card's contents."""
-        keys = "".join(sorted(frame.key for frame in self._session.frames))
-        return hashlib.blake2b(keys.encode(), digest_size=16).hexdigest()
+        return card_digest(self._session.frames)
 
     def take_look(self, read: PictureRead, look: FirstLook | None) -> None:
         """Take one frame's first look while the card is read."""
