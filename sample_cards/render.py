@@ -134,9 +134,12 @@ def render_night(
         The folder is there already.
     """
     night = find_night(name)
-    folder = Path(folder)
+    return write_night(night, Path(folder), size or night.size, night.seed if seed is None else seed) / "card"
+
+
+def write_night(night: Night, folder: Path, size: tuple[int, int], seed: int) -> Path:
+    """Render a night, whether it has a place in the catalogue or not, into a new folder, and return the folder."""
     folder.mkdir(parents=True, exist_ok=False)
-    size, seed = size or night.size, night.seed if seed is None else seed
     truths = []
     for frame in frames_of(night, size, seed):
         target = folder / "card" / frame.path
@@ -145,4 +148,4 @@ def render_night(
         truths.append(frame.truth)
     truth = night_truth(night, truths, size, seed)
     (folder / "truth.json").write_text(json.dumps(truth, indent=1) + "\n", encoding="utf-8")
-    return folder / "card"
+    return folder

@@ -1,0 +1,37 @@
+"""The sites by their names, with what lives there and where it walks."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from sample_cards import woodland
+from sample_cards.arrays import Field
+from sample_cards.scene import Site
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """A site for telling nights.
+
+    Attributes
+    ----------
+    site : Site
+        The site.
+    path : callable
+        From x to the depth of the middle of the path.
+    animals : tuple of str
+        Who comes.
+    """
+
+    site: Site
+    path: Callable[[Field], Field]
+    animals: tuple[str, ...]
+
+
+SETTINGS: dict[str, Setting] = {
+    "woodland": Setting(
+        woodland.SITE,
+        woodland.path_middle,
+        ("fox", "badger", "roe deer", "hedgehog", "wood mouse", "tawny owl"),
+    ),
+}
+"""Every site that nights can be told at."""

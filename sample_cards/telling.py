@@ -1,0 +1,273 @@
+"""Tells a planned night: when the sensor trips, who comes, what the weather does; then what fails."""
+
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from functools import partial
+
+import numpy as np
+
+from sample_cards.conditions import Conditions
+from sample_cards.light import heights, skylight_lux
+from sample_cards.night import Guest, Night, Shot
+from sample_cards.plan import Plan, Spell
+from sample_cards.scene import Site
+from sample_cards.settings import SETTINGS, Setting
+from sample_cards.story import burst
+from sample_cards.troubles import Draft, go_wrong
+from sample_cards.visits import HABITS, at_the_rig, pass_by, stay, walker
+
+GAP_MIN = 7.0
+"""Minutes between bursts, at least."""
+
+Visits = list[tuple[Guest, ...]]
+
+
+@dataclass(slots=True)
+class Story:
+    """A night as it is being told.
+
+    Attributes
+    ----------
+    plan : Plan
+        What to tell.
+    setting : Setting
+        Where.
+    rng : numpy.random.Generator
+        The night's random state.
+    start, end : datetime
+        The operator comes; the card is collected.
+    drafts : list of Draft
+        Frames so far.
+    windows : list of tuple of datetime
+        When the operator was there.
+    visits : int
+        How many bursts have been numbered.
+    """
+
+    plan: Plan
+    setting: Setting
+    rng: np.random.Generator
+    start: datetime
+    end: datetime
+    drafts: list[Draft] = field(default_factory=list)
+    windows: list[tuple[datetime, datetime]] = field(default_factory=list)
+    visits: int = 0
+
+    def share(self, moment: datetime) -> float:
+        """Return a moment as a share of the night."""
+        return (moment - self.start) / (self.end - self.start)
+
+    def moment(self, share: float) -> datetime:
+        """Return the moment at a share of the night."""
+        return self.start + share * (self.end - self.start)
+
+
+def _work(story: Story, start: datetime, frames: int, *, lit_from: int = 1) -> None:
+    """Let the operator work at the rig for some minutes."""
+    moment = start
+    for count in range(frames):
+        powers = (1.0, 1.0) if count >= lit_from else (0.0, 0.0)
+        shot = Shot(moment, at_the_rig(story.rng), powers, story.plan.wind, story.plan.cloud, setup=True)
+        story.drafts.append(Draft(shot, 0, 600.0))
+        moment += timedelta(seconds=round(float(story.rng.uniform(40, 260)), 2))
+    story.windows.append((start, story.drafts[-1].shot.taken))
+
+
+def _trip(
+    story: Story, moment: datetime, visits: Visits, *, same: bool = False, numbered: bool = True
+) -> None:
+    """Add one burst."""
+    if not same:
+        story.visits += 1
+    gust = float(story.rng.uniform(-0.15, 0.25)) * (1.0 + story.plan.wind)
+    wind = float(np.clip(story.plan.wind + gust, 0.05, 1.0))
+    shots = burst(moment, visits, wind=round(wind, 3), cloud=story.plan.cloud)
+    for index, shot in enumerate(shots):
+        told = replace(shot, visit=story.visits if numbered else None)
+        story.drafts.append(Draft(told, index, 0.0))
+
+
+def _moments(story: Story) -> list[datetime]:
+    """Draw when the sensor trips, never twice within some minutes."""
+    count = story.plan.bursts
+    first, last = story.windows[0][1] + timedelta(minutes=35), story.end - timedelta(minutes=30)
+    spare = (last - first) - timedelta(minutes=GAP_MIN) * (count - 1)
+    places = np.sort(story.rng.random(count))
+    return [
+        first + float(place) * spare + timedelta(minutes=GAP_MIN) * index
+        for index, place in enumerate(places)
+    ]
+
+
+def _ordinary(story: Story) -> None:
+    """Tell the bursts of the night: some with an animal, some with nothing but wind."""
+    plan, rng = story.plan, story.rng
+    moments = _moments(story)
+    here = np.zeros(len(moments), dtype=bool)
+    here[: round(plan.visited * len(moments))] = True
+    rng.shuffle(here)
+    late = any(fault.component == "trigger" and fault.fault == "late" for fault in plan.faults)
+    animals = list(story.setting.animals)
+    for index, (moment, visited) in enumerate(zip(moments, here, strict=True)):
+        frames = int(rng.integers(2, 4))
+        species = animals[index % len(animals)] if index < len(animals) else str(rng.choice(animals))
+        if not needs_flash(story.setting.site, Shot(moment, cloud=plan.cloud)):
+            species = str(rng.choice([one for one in animals if HABITS[one].by_day]))
+        visits: Visits = [()] * frames
+        if visited:
+            visits = pass_by(species, story.setting, frames, rng, late=late)
+        _trip(story, moment, visits)
+
+
+def _returns(story: Story) -> None:
+    _work(story, story.moment(0.47), 3, lit_from=0)
+
+
+def _passes(story: Story) -> None:
+    _trip(story, story.moment(0.41), walker(3, story.rng))
+
+
+def _two_close(story: Story) -> None:
+    first, second = story.setting.animals[:2]
+    for species, wait in ((first, 0), (second, 64)):
+        moment = story.moment(0.58) + timedelta(seconds=wait)
+        _trip(story, moment, pass_by(species, story.setting, 3, story.rng))
+
+
+def _long_stay(story: Story) -> None:
+    species = story.setting.animals[1]
+    for count in range(10):
+        moment = story.moment(0.35) + timedelta(seconds=125.0 * count)
+        _trip(story, moment, stay(species, story.setting, 2, story.rng), same=count > 0)
+
+
+def _earlier_night(story: Story) -> None:
+    before = story.start - timedelta(days=23)
+    for hour in (3.2, 4.6, 7.0, 9.1):
+        frames = pass_by(story.setting.animals[0], story.setting, 2, story.rng)
+        _trip(story, before + timedelta(hours=hour), frames)
+
+
+def _regular_trips(story: Story, at: float) -> None:
+    """Let the sensor trip by itself, at a regular interval."""
+    for count in range(22):
+        moment = story.moment(at) + timedelta(minutes=6.5 * count)
+        if moment > story.end - timedelta(minutes=20):
+            break
+        _trip(story, moment, [(), ()], numbered=False)
+
+
+ODDITIES = {
+    "operator-returns": _returns,
+    "passer-by": _passes,
+    "two-close-together": _two_close,
+    "long-stay": _long_stay,
+    "not-wiped": _earlier_night,
+}
+
+
+def needs_flash(site: Site, shot: Shot) -> bool:
+    """Whether the sky gives so little that a failing flash shows."""
+    sun, moon, lit = heights(site.place, shot.taken)
+    lux = skylight_lux(sun, moon, lit, shot.cloud) * site.canopy
+    return lux < 0.05 * site.camera.full_scale_lux
+
+
+def _amount(spells: tuple[Spell, ...], kind: str, share: float) -> float:
+    """Return how much of a kind of weather there is; spells come and go over a twentieth of the night."""
+    found = 0.0
+    for spell in spells:
+        if spell.kind == kind:
+            begins = 1.0 if spell.start <= 0.0 else (share - spell.start) / 0.05
+            ends = 1.0 if spell.end >= 1.0 else (spell.end - share) / 0.05
+            found = max(found, spell.amount * float(np.clip(min(begins, ends), 0.0, 1.0)))
+    return round(found, 3)
+
+
+def _weather(story: Story) -> None:
+    """Give every frame its weather, and its quiet time."""
+    story.drafts.sort(key=lambda draft: draft.shot.taken)
+    plan = story.plan
+    before = story.start - timedelta(hours=1)
+    for draft in story.drafts:
+        share = story.share(draft.shot.taken)
+        amounts = {
+            kind: _amount(plan.weather, kind, share) for kind in ("rain", "snow", "insects", "mist", "gusts")
+        }
+        gusts = amounts.pop("gusts")
+        rain, snow, insects, mist = (amounts[kind] for kind in ("rain", "snow", "insects", "mist"))
+        sun = 0.8 if plan.by_day else 0.0
+        conditions = Conditions(rain=rain, snow=snow, insects=insects, mist=mist, sun_patches=sun)
+        draft.by_night = needs_flash(story.setting.site, draft.shot)
+        wind = min(1.0, draft.shot.wind + gusts)
+        draft.share = share
+        draft.shot = replace(draft.shot, conditions=conditions, wind=wind)
+        draft.quiet_s = (draft.shot.taken - before).total_seconds()
+        before = draft.shot.taken
+
+
+def _at_work(story: Story, moment: datetime) -> bool:
+    """Whether the operator is at the rig, or near enough to keep animals away."""
+    near = timedelta(minutes=6)
+    return any(start - near <= moment <= end + near for start, end in story.windows)
+
+
+def tell(plan: Plan) -> Story:
+    """Tell a planned night; the same plan is told in the same words.
+
+    Parameters
+    ----------
+    plan : Plan
+        What to tell.
+    """
+    start = datetime.fromisoformat(plan.start)
+    end = start + timedelta(hours=plan.hours)
+    story = Story(plan, SETTINGS[plan.site], np.random.default_rng(plan.seed), start, end)
+    _work(story, start, 4)
+    _work(story, end - timedelta(minutes=4), 2, lit_from=0)
+    _ordinary(story)
+    for oddity in plan.oddities:
+        ODDITIES[oddity](story)
+    for fault in plan.faults:
+        if (fault.component, fault.fault) == ("trigger", "false-fires"):
+            _regular_trips(story, fault.at)
+    story.drafts = [
+        draft for draft in story.drafts if draft.shot.setup or not _at_work(story, draft.shot.taken)
+    ]
+    _weather(story)
+    return story
+
+
+def _shots(plan: Plan) -> list[Shot]:
+    story = tell(plan)
+    return go_wrong(story.drafts, plan.faults, np.random.default_rng((plan.seed, 1)))[0]
+
+
+def planned(plan: Plan) -> Night:
+    """Return the night of a plan, with its truth; nothing is drawn yet."""
+    story = tell(plan)
+    shots, faults = go_wrong(story.drafts, plan.faults, np.random.default_rng((plan.seed, 1)))
+    return Night(
+        name=plan.name,
+        site=story.setting.site,
+        size=plan.size,
+        quality=88,
+        seed=plan.seed,
+        first_exposure=1 + plan.seed % 9990,
+        setup_windows=_windows(shots, story),
+        faults=faults,
+        shots=partial(_shots, plan),
+        auto_exposure=plan.by_day,
+        collected=story.end,
+        notes=plan.oddities,
+    )
+
+
+def _windows(shots: list[Shot], story: Story) -> tuple[tuple[datetime, datetime], ...]:
+    """Return the setup windows that left frames on the card, by the camera's clock."""
+    found = []
+    for start, end in sorted(story.windows):
+        there = [shot.clock for shot in shots if shot.setup and start <= shot.taken <= end]
+        if there:
+            found.append((min(there), max(there)))
+    return tuple(found)
