@@ -5,7 +5,6 @@ import json
 import os
 import shutil
 import time
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -67,16 +66,21 @@ def night_names() -> tuple[str, ...]:
     """Return every night that can be rendered."""
     from sample_cards import catalogue  # noqa: PLC0415 - the renderer is heavy: only once it is needed
 
-    names = getattr(catalogue, "names", None)
-    return tuple(names()) if names is not None else tuple(catalogue.NIGHTS)
+    return tuple(catalogue.NIGHTS)
+
+
+def nights_that_take_long() -> frozenset[str]:
+    """Return the nights that are only scored when named."""
+    from sample_cards import catalogue  # noqa: PLC0415
+
+    return catalogue.TAKES_LONG
 
 
 def is_held_out(name: str) -> bool:
-    """Whether nobody may tune on a night: by the catalogue's own rule, else a third by a digest of the name."""
-    rule: Callable[[str], bool] | None = getattr(sample_cards, "held_out", None)
-    if rule is not None:
-        return bool(rule(name))
-    return name != BUNDLED and hashlib.blake2b(name.encode()).digest()[0] % 3 == 0
+    """Whether nobody may tune on a night, by the catalogue's rule."""
+    from sample_cards import catalogue  # noqa: PLC0415
+
+    return catalogue.held_out(name)
 
 
 def renderer_digest() -> str:
