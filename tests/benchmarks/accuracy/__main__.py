@@ -15,7 +15,7 @@ from pathlib import Path
 
 import platformdirs
 
-from tests.benchmarks.accuracy.cards import GROUPS, Done, Job, do, jobs, night_names
+from tests.benchmarks.accuracy.cards import GROUPS, Done, Job, do, jobs, night_names, nights_that_take_long
 from tests.benchmarks.accuracy.sheet import contact_sheet
 from tests.benchmarks.accuracy.table import table
 from tests.benchmarks.accuracy.tally import total
@@ -39,6 +39,7 @@ def _parser() -> argparse.ArgumentParser:
         "--cache", type=Path, help="folder for rendered nights; in the user's cache by default"
     )
     parser.add_argument("--workers", type=int, default=os.cpu_count() or 1, help="cards at a time")
+    parser.add_argument("--long", action="store_true", help="also the nights that take long to render")
     parser.add_argument(
         "--only-rendered", action="store_true", help="leave out the bundled and the real cards"
     )
@@ -60,7 +61,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         parser.error(f"There is no night called {unknown[0]}. There are: {', '.join(sorted(known))}.")
     cache = words.cache or platformdirs.user_cache_path("card-triage") / "accuracy"
     cache.mkdir(parents=True, exist_ok=True)
-    names = tuple(words.nights or known)
+    names = tuple(
+        words.nights or (name for name in known if words.long or name not in nights_that_take_long())
+    )
     done, errors = _do_all(jobs(names, words.size, cache, others=not words.only_rendered), words.workers)
     _print(done, each=words.each)
     for job, error in errors:

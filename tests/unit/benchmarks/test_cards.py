@@ -65,19 +65,14 @@ def test_a_rendered_night_goes_through_the_tool_and_is_scored(tmp_path: Path) ->
     assert sum(rig.faults for rig in done.tally.rigs) == 1
 
 
-def test_the_rule_for_held_out_nights_is_fixed_and_keeps_the_bundled_one_apart(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    monkeypatch.delattr(sample_cards, "held_out", raising=False)
-    names = [f"night-{number}" for number in range(600)]
-    held = [name for name in names if cards.is_held_out(name)]
-    # A third by chance: binomial with 600 draws has a standard deviation of 11.5.
-    assert 150 < len(held) < 250
+def test_about_a_third_of_the_nights_is_held_out_and_stands_apart(tmp_path: Path) -> None:
+    names = cards.night_names()
+    work = cards.jobs(names, None, tmp_path, others=False)
+    held = [one.name for one in work if one.group == cards.HELD_OUT]
     assert held == [name for name in names if cards.is_held_out(name)]
-    assert not cards.is_held_out(cards.BUNDLED)
-    monkeypatch.setattr(sample_cards, "held_out", lambda name: name == "a", raising=False)
-    assert cards.is_held_out("a")
-    assert not cards.is_held_out("b")
+    assert 0.2 < len(held) / len(names) < 0.47
+    assert cards.BUNDLED not in held
+    assert cards.nights_that_take_long() < set(names)
 
 
 def test_the_bundled_card_takes_the_place_of_its_night(tmp_path: Path) -> None:
