@@ -51,6 +51,10 @@ jumped."""
 LIKELY = 0.5
 """Chance from which a subject counts as likely there."""
 
+TRACE = 0.4
+"""Chance from which a region may be a trace of the operator. Under LIKELY, since a rig is set up in the odd light of
+dusk, where the tool is never surer than this."""
+
 SURE_EMPTY = 0.8
 """Confidence from which an empty frame may part two visits."""
 

@@ -158,14 +158,14 @@ def _groups(frames: Sequence[Frame], measurements: Sequence[Measurement | None])
 
 
 def _area(measurement: Measurement | None) -> float:
-    if measurement is None or measurement.subject is None or measurement.presence < limits.LIKELY:
+    if measurement is None or measurement.subject is None or measurement.presence < limits.TRACE:
         return 0.0
     return measurement.subject.box.area
 
 
 def _is_upright(measurement: Measurement | None, capture: Capture) -> bool:
     """Whether a tall upright figure stands there by daylight or dusk."""
-    if measurement is None or measurement.subject is None or measurement.presence < limits.LIKELY:
+    if measurement is None or measurement.subject is None or measurement.presence < limits.TRACE:
         return False
     ambient, box = measurement.light.ambient, measurement.subject.box
     if ambient is None or ambient < limits.DAYLIGHT or box.y1 - box.y0 < limits.UPRIGHT_HEIGHT:

@@ -68,6 +68,22 @@ def block_trust(*means: Plane) -> Plane:
     return np.where(highest > BURNT, 0.05, np.clip(lowest / _HONEST, 0.02, 1.0)).astype(np.float32)
 
 
+def log_ratio(means: Plane, reference: Plane) -> Plane:
+    """Compare the light of a frame with a reference's, block by block.
+
+    Parameters
+    ----------
+    means, reference : ndarray of float32, shape (P,)
+        Block means of the frame and of the reference.
+
+    Returns
+    -------
+    ndarray of float32, shape (P,)
+        Natural logarithm of the ratio.
+    """
+    return np.asarray(np.log((means + FLOOR) / (reference + FLOOR)), np.float32)
+
+
 def smooth_log_gain(means: Plane, reference: Plane) -> Plane:
     """Fit the smooth change of light from a reference to a frame, not drawn along by subjects.
 
@@ -86,7 +102,7 @@ def smooth_log_gain(means: Plane, reference: Plane) -> Plane:
     ----------
     Holland & Welsch 1977, Commun. Stat. 6:813-827, doi 10.1080/03610927708827533.
     """
-    ratio = np.log((means + FLOOR) / (reference + FLOOR))
+    ratio = log_ratio(means, reference)
     trust = block_trust(means, reference)
     weight = trust
     ridge = 1e-3 * float(trust.sum()) * np.eye(_BASIS.shape[1], dtype=np.float32)

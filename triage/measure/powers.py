@@ -28,8 +28,9 @@ def robust_powers(patterns: Plane, means: Plane) -> Plane:
     with Cauchy weights as in Holland & Welsch 1977, doi 10.1080/03610927708827533.
     """
     full = patterns.sum(axis=1)
-    # Relative to the light each block could get, not to what it got: a dark subject must not weigh most.
-    weight = block_trust(means + _weakest(patterns)) / (full + 0.05 * float(full.mean()) + FLOOR)
+    # Relative to what a block got, but not far below what it could get: a dark subject must not weigh most.
+    scale_of_block = np.maximum(means, 0.3 * full) + 0.05 * float(full.mean()) + FLOOR
+    weight = block_trust(means + _weakest(patterns)) / scale_of_block
     powers = np.zeros(patterns.shape[1], np.float32)
     robust = np.ones_like(weight)
     for _ in range(6):

@@ -1,14 +1,14 @@
 """One fixed view through a night: learn it from all its frames, then measure each frame against it."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import cv2
 import numpy as np
 
 from triage.measure.alignment import group_views, view_shift
-from triage.measure.blocks import BLACK, block_means
+from triage.measure.blocks import BLACK, GRID, block_means
 from triage.measure.clarity import Contrast, block_contrast, haze_and_sharpness, learn_clear_view
 from triage.measure.flakes import without_flakes
 from triage.measure.lighting import frame_light, learn_lights
@@ -39,6 +39,13 @@ _SHOWN = 0.06
 
 _CLEAR_ENOUGH = 0.2
 """Share of healthy light from which the scene's own contrast can be judged: darkness is no fog."""
+
+_ODD_LIGHT, _ODD_SHARE = 0.12, 0.12
+"""A frame is lit like no other where this share of its blocks is off by this much log light: an odd moment of
+twilight, a car's lamps. Then nobody can say what is a subject and what is light."""
+
+_STRANGE_CHANCE = 0.45
+"""Highest chance of a subject said of such a frame: it is for the photographer to look at."""
 
 _BURNT_CODE = 250
 """From this code on, in all three channels, a pixel is burnt out."""
@@ -82,6 +89,7 @@ class _Look:
 
     candidate: Candidate
     unrest: float
+    strange: bool
 
 
 class Scene:
@@ -163,13 +171,14 @@ class Scene:
             return None
         references = [(self._root(other), self._means[other]) for other in chosen]
         found = compare(self._root(index), self._means[index], references, sway_follower())
-        return Comparison(without_flakes(found.change)[0], found.expected)
+        return replace(found, change=without_flakes(found.change)[0])
 
     def _search(self, index: int, found: Comparison, wobble: Wobble) -> _Look:
         """Look for the likeliest subject in a compared frame."""
         peak, fine, unrest = evidence(found.change, wobble)
         own = detail(lightness(self._root(index)))
-        return _Look(likeliest(peak, fine, own, detail(found.expected)), unrest)
+        candidate = likeliest(peak, fine, own, detail(found.expected))
+        return _Look(candidate, unrest, _is_strange(found.misfit, candidate.region))
 
     def measure(self, index: int) -> Measurement:
         """Measure one frame.
@@ -189,11 +198,13 @@ class Scene:
         haze, sharpness = (None, None)
         if self._clear is not None and light.level > _CLEAR_ENOUGH * self._lights.level:
             haze, sharpness = haze_and_sharpness(self._clear, seen.contrast, seen.means)
-        look, compared = _Look(Candidate(None, 0.0), 0.0), False
+        look, compared = _Look(Candidate(None, 0.0), 0.0, strange=False), False
         if self._wobble is not None and (found := self._compare(index)) is not None:
             look, compared = self._search(index, found, self._wobble), True
         region = look.candidate.region
         presence = chance(look.candidate.strength, self._even)
+        if look.strange:
+            presence = min(presence, _STRANGE_CHANCE)
         subject = None
         if region is not None:
             subject = Subject(region.box, round(presence, 4), region.cut_by)
@@ -203,7 +214,7 @@ class Scene:
             light=light,
             subject=subject,
             presence=round(presence, 4),
-            blind=round(self._blind(light, haze, look.unrest, compared=compared), 4),
+            blind=round(self._blind(light, haze, look, compared=compared), 4),
             subject_sharpness=self._subject_sharpness(index, region),
             scene_sharpness=sharpness,
             clipped=self._clipped(index, region),
@@ -212,7 +223,7 @@ class Scene:
             shift_col=round(shift[1] / cols, 5),
         )
 
-    def _blind(self, light: Light, haze: float | None, unrest: float, *, compared: bool) -> float:
+    def _blind(self, light: Light, haze: float | None, look: _Look, *, compared: bool) -> float:
         """Say how likely a subject would have gone unseen."""
         share = light.level / self._lights.level
         dark = (
@@ -223,8 +234,8 @@ class Scene:
         if light.level < BLACK:
             dark = 1.0
         fog = float(np.clip(((haze or 0.0) - 0.6) / 0.3, 0.0, 1.0))
-        restless = float(np.clip((unrest - 2.0) / 3.0, 0.0, 1.0))
-        return max(dark, fog, restless, 0.0 if compared else 1.0)
+        restless = float(np.clip((look.unrest - 2.0) / 3.0, 0.0, 1.0))
+        return max(dark, fog, restless, 0.5 if look.strange else 0.0, 0.0 if compared else 1.0)
 
     def _subject_sharpness(self, index: int, region: Region | None) -> float | None:
         """Compare fine with middle detail on the subject; None where it is too small to tell."""
@@ -241,3 +252,15 @@ class Scene:
         burnt: Mask = self._pictures(index).min(axis=2) >= _BURNT_CODE
         chosen = burnt[region.mask] if region is not None else burnt
         return round(float(chosen.mean()), 4)
+
+
+def _is_strange(misfit: Plane, region: Region | None) -> bool:
+    """Say whether a frame's light is like no other's on the card, beyond what the region in question covers."""
+    outside = np.ones(GRID, np.bool_)
+    if region is not None:
+        box = region.box
+        rows = slice(int(box.y0 * GRID[0]), int(np.ceil(box.y1 * GRID[0])))
+        cols = slice(int(box.x0 * GRID[1]), int(np.ceil(box.x1 * GRID[1])))
+        outside[rows, cols] = False
+    odd = misfit.reshape(GRID)[outside] > _ODD_LIGHT
+    return bool(odd.size) and float(odd.mean()) > _ODD_SHARE

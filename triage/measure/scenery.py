@@ -12,7 +12,7 @@ from functools import lru_cache
 import cv2
 import numpy as np
 
-from triage.measure.blocks import GRID, smooth_log_gain
+from triage.measure.blocks import GRID, log_ratio, smooth_log_gain
 from triage.measure.tone import linear
 from triage.records.arrays import Numbers, Plane, Rgb
 
@@ -124,9 +124,9 @@ def choose_references(
     return chosen
 
 
-def _relit(reference: Plane, means: Plane, reference_means: Plane) -> Plane:
+def _relit(reference: Plane, log_gain: Plane) -> Plane:
     """Bring a reference to the frame's light."""
-    gain = np.exp(0.5 * smooth_log_gain(means, reference_means)).reshape(GRID)
+    gain = np.exp(0.5 * log_gain).reshape(GRID)
     rows, cols = reference.shape[:2]
     full = cv2.resize(gain, (cols, rows), interpolation=cv2.INTER_CUBIC)
     return reference * np.asarray(full, np.float32)[..., None]
@@ -186,10 +186,13 @@ class Comparison:
         Differences of lightness, red-green and blue-green in square-root units: frame less second-best match.
     expected : ndarray of float32, shape (M, N)
         Lightness of the scenery in the frame's own light: the mean of the references.
+    misfit : ndarray of float32, shape (P,)
+        How far the second-best reference's light, relit, is from the frame's in each block, in log light.
     """
 
     change: Plane
     expected: Plane
+    misfit: Plane
 
 
 class _TwoBest:
@@ -246,11 +249,15 @@ def compare(
     """
     matches = _TwoBest(frame.shape)
     expected = np.zeros(frame.shape[:2], np.float32)
+    misfits: list[Plane] = []
     for picture, picture_means in references:
-        scenery = _followed(frame, _relit(picture, means, picture_means), flow)
+        log_gain = smooth_log_gain(means, picture_means)
+        misfits.append(np.abs(log_ratio(means, picture_means) - log_gain))
+        scenery = _followed(frame, _relit(picture, log_gain), flow)
         matches.offer(np.asarray(cv2.transform(frame - scenery, _OPPONENT), np.float32))
         expected += lightness(scenery)
-    return Comparison(matches.second(), np.asarray(expected / len(references), np.float32))
+    misfit = np.sort(np.stack(misfits), axis=0)[min(1, len(misfits) - 1)]
+    return Comparison(matches.second(), np.asarray(expected / len(references), np.float32), misfit)
 
 
 def typical_oddness(means: Plane) -> Plane:
