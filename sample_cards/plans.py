@@ -129,5 +129,40 @@ LONG = (
 )  # fmt: skip
 """Takes long to render."""
 
-PLANS: tuple[Plan, ...] = HEALTHY + FLASHES + REST + PAIRS + ODD + LONG
+ELSEWHERE_HEALTHY = (
+    Plan("snow-calm", "snow", WINTER),
+    Plan("snow-snowfall", "snow", WINTER, weather=SNOW, cloud=1.0, wind=0.5),
+    Plan("snow-full-moon-and-day", "snow", "2027-01-21T15:30", hours=26.0, bursts=20, cloud=0.0, by_day=True),
+    Plan("rocks-gusty", "rocks", wind=0.85),
+    Plan("rocks-rain", "rocks", weather=RAIN, cloud=1.0),
+    Plan("farmyard-calm", "farmyard", wind=0.1),
+    Plan("farmyard-summer-insects", "farmyard", SUMMER, hours=9.5, weather=INSECTS, bursts=13),
+    Plan("garden-calm", "garden", wind=0.15),
+    Plan("garden-day-and-night", "garden", SPRING, hours=40.0, bursts=20, by_day=True),
+    Plan("river-mist", "river", weather=MIST, wind=0.1),
+    Plan("river-pouring", "river", weather=POURING, cloud=1.0),
+)
+"""Nothing fails, at other sites."""
+
+ELSEWHERE = (
+    Plan("snow-left-flash-stops", "snow", WINTER, faults=(Fault("flash-left", "stopped", 0.5),)),
+    Plan("snow-lens-frosts", "snow", WINTER, faults=(Fault("lens", "frosted", 0.4, None, 0.9),)),
+    Plan("snow-snowfall-right-flash-fades", "snow", WINTER, weather=SNOW,
+         faults=(Fault("flash-right", "fading", 0.3),)),
+    Plan("rocks-view-knocked", "rocks", faults=(Fault("aim", "moved", 0.45, None, 4.0),)),
+    Plan("rocks-all-flashes-stop", "rocks", wind=0.6, faults=(Fault("flash-link", "stopped", 0.55),)),
+    Plan("rocks-false-fires", "rocks", wind=0.9, bursts=10, faults=(Fault("trigger", "false-fires", 0.35),)),
+    Plan("farmyard-right-flash-slow-to-recycle", "farmyard", bursts=16,
+         faults=(Fault("flash-right", "slow-recycle", 0.1),)),
+    Plan("farmyard-passer-by-left-flash-misfires", "farmyard", oddities=("passer-by",), bursts=18,
+         faults=(Fault("flash-left", "misfires", 0.2),)),
+    Plan("garden-right-flash-stops", "garden", faults=(Fault("flash-right", "stopped", 0.45),)),
+    Plan("garden-focus-slips", "garden", faults=(Fault("focus", "soft", 0.5, None, 0.5),)),
+    Plan("river-lens-fogs", "river", faults=(Fault("lens", "fogged", 0.35, None, 0.8),)),
+    Plan("river-rain-left-flash-fades", "river", weather=RAIN, cloud=1.0, faults=(Fault("flash-left", "fading", 0.3),)),
+    Plan("river-camera-stops-early", "river", bursts=20, faults=(Fault("camera", "stopped-early", 0.5),)),
+)  # fmt: skip
+"""Something fails, at other sites."""
+
+PLANS: tuple[Plan, ...] = HEALTHY + ELSEWHERE_HEALTHY + ELSEWHERE + FLASHES + REST + PAIRS + ODD + LONG
 """Every planned night."""

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from sample_cards import woodland
 from sample_cards.arrays import Field
 from sample_cards.scene import Site
+from sample_cards.sites import farmyard, garden, river, rocky, snow
+from sample_cards.sites.common import straight
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,5 +35,10 @@ SETTINGS: dict[str, Setting] = {
         woodland.path_middle,
         ("fox", "badger", "roe deer", "hedgehog", "wood mouse", "tawny owl"),
     ),
+    "snow": Setting(snow.SITE, straight, ("fox", "roe deer", "tawny owl", "wood mouse")),
+    "rocks": Setting(rocky.SITE, straight, ("fox", "badger", "roe deer", "wood mouse")),
+    "farmyard": Setting(farmyard.SITE, straight, ("fox", "hedgehog", "wood mouse", "tawny owl")),
+    "garden": Setting(garden.SITE, straight, ("hedgehog", "fox", "badger", "wood mouse")),
+    "river": Setting(river.SITE, straight, ("badger", "fox", "roe deer", "wood mouse")),
 }
 """Every site that nights can be told at."""

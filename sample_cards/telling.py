@@ -238,11 +238,6 @@ def tell(plan: Plan) -> Story:
     return story
 
 
-def _shots(plan: Plan) -> list[Shot]:
-    story = tell(plan)
-    return go_wrong(story.drafts, plan.faults, np.random.default_rng((plan.seed, 1)))[0]
-
-
 def planned(plan: Plan) -> Night:
     """Return the night of a plan, with its truth; nothing is drawn yet."""
     story = tell(plan)
@@ -256,7 +251,7 @@ def planned(plan: Plan) -> Night:
         first_exposure=1 + plan.seed % 9990,
         setup_windows=_windows(shots, story),
         faults=faults,
-        shots=partial(_shots, plan),
+        shots=partial(list, shots),
         auto_exposure=plan.by_day,
         collected=story.end,
         notes=plan.oddities,

@@ -21,6 +21,9 @@ SEEN = 0.35
 BURNT = 250
 """A pixel whose three values all reach this is burnt out."""
 
+BROAD_DAY = 100.0
+"""Highest ambient light told; above it, or with a shutter too fast for flashes, they do not matter."""
+
 NEEDS_FLASH = 0.15
 """Below this ambient light, in units of a healthily lit frame, a frame needs its flashes."""
 
@@ -94,7 +97,7 @@ def _wear(shot: Shot, stage: Stage) -> dict[str, Any]:
 def frame_truth(path: str, shot: Shot, stage: Stage, light: Light, exposure: Exposure) -> dict[str, Any]:
     """Describe one frame: who is in it and what lit it."""
     subjects, burnt = _figures(shot, stage, exposure)
-    ambient = ambient_level(stage.scene, light.lighting) / max(light.flash_gain, 1e-2)
+    ambient = min(ambient_level(stage.scene, light.lighting) / max(light.flash_gain, 1e-2), BROAD_DAY)
     needs_flash = ambient < NEEDS_FLASH
     dark = needs_flash and max(shot.powers) < 0.1
     told = {

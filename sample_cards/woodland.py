@@ -6,8 +6,9 @@ from sample_cards.arrays import Field, unit, vector
 from sample_cards.camera import Camera, View
 from sample_cards.filters import blur
 from sample_cards.light import Flash, Place
+from sample_cards.plantings import bush, scatter, tufts
 from sample_cards.scene import Plants, Site
-from sample_cards.shapes import Shapes, blades, ferns, join, leaves, paint
+from sample_cards.shapes import Shapes, ferns, join, leaves, paint
 from sample_cards.terrain import Buffer, GroundLook, Trunk, backdrop, ground, trunk
 
 LITTER = np.array(
@@ -64,16 +65,9 @@ LOOK = GroundLook(
 )
 
 
-def _scatter(count: int, near: float, far: float, rng: np.random.Generator, *, wide: float = 0.5) -> Field:
-    """Spread places evenly over the ground the camera sees between two depths."""
-    z = np.sqrt(rng.uniform(near**2, far**2, count))
-    x = rng.uniform(-wide, wide, count) * z
-    return np.stack([x, 0 * x, z], axis=1).astype(np.float32)
-
-
 def _litter(rng: np.random.Generator) -> Shapes:
     """Fallen leaves: thick beside the path, thin on it, hardly any beyond eleven metres."""
-    places = _scatter(30000, 1.35, 11.0, rng)
+    places = scatter(30000, 1.35, 11.0, rng)
     drift = 0.5 + 0.5 * np.sin(2.1 * places[:, 0] + 1.3 * np.sin(1.7 * places[:, 2]))
     bare = path_share(places[:, 0], places[:, 2])
     places = places[rng.random(len(places)) > np.clip(0.92 * bare, 0, 0.90) + 0.25 * (1 - drift)]
@@ -130,48 +124,6 @@ def still(view: View, rng: np.random.Generator) -> Buffer:
     return far
 
 
-def _tufts(middles: Field, each: int, rng: np.random.Generator, *, tall: tuple[float, float]) -> Shapes:
-    """Tufts of grass, some of it dry."""
-    feet = np.repeat(middles, each, axis=0)
-    feet = feet + np.stack(
-        [rng.normal(0, 0.045, len(feet)), 0 * feet[:, 0], rng.normal(0, 0.045, len(feet))], axis=1
-    )
-    count = len(feet)
-    height = rng.uniform(*tall, count).astype(np.float32)
-    lean = (rng.normal(0, 0.55, (count, 2)) + 8 * (feet - np.repeat(middles, each, axis=0))[:, ::2]).astype(
-        np.float32
-    )
-    dry = rng.random((count, 1)) < 0.28
-    colours = np.where(dry, vector(0.30, 0.23, 0.11), vector(0.085, 0.13, 0.035)) * rng.uniform(
-        0.65, 1.35, (count, 1)
-    )
-    width = rng.uniform(0.0022, 0.0055, count).astype(np.float32)
-    return blades(
-        feet.astype(np.float32),
-        height=height,
-        width=width,
-        lean=np.clip(lean, -0.85, 0.85),
-        colours=colours.astype(np.float32),
-    )
-
-
-def _bush(middle: tuple[float, float, float], radius: float, count: int, rng: np.random.Generator) -> Shapes:
-    """Grow a shrub: leaves about a cloud of twigs."""
-    aims = unit(rng.normal(0, 1, (count, 3)).astype(np.float32))
-    reach = radius * rng.uniform(0.35, 1.0, (count, 1)) ** 0.6
-    places: Field = (vector(*middle) + aims * reach * vector(1.1, 0.9, 0.8)).astype(np.float32)
-    lumps = np.sin(places @ vector(9, 7, 5)) + np.sin(places @ vector(-6, 11, 8))
-    places = np.asarray(places[(places[:, 1] > 0.02) & (lumps > -0.6)], dtype=np.float32)
-    total = len(places)
-    normals = unit((rng.normal(0, 0.6, (total, 3)) + vector(0, 0.7, -0.5)).astype(np.float32))
-    autumn = rng.random((total, 1)) < 0.22
-    colours = np.where(autumn, vector(0.26, 0.19, 0.05), vector(0.060, 0.105, 0.030)) * rng.uniform(
-        0.6, 1.4, (total, 1)
-    )
-    size = rng.uniform(0.03, 0.065, total).astype(np.float32)
-    return leaves(places, size=size, colours=colours.astype(np.float32), normals=normals, rng=rng)
-
-
 def _fern_bed(middles: list[tuple[float, float]], length: float, rng: np.random.Generator) -> Shapes:
     """Ferns, seven fronds each, some turning brown."""
     roots = np.repeat(np.array([(x, 0.0, z) for x, z in middles], dtype=np.float32), 7, axis=0)
@@ -184,7 +136,7 @@ def _fern_bed(middles: list[tuple[float, float]], length: float, rng: np.random.
 def plants(rng: np.random.Generator) -> list[Plants]:
     """Grow the plants, far to near."""
     far = [
-        _bush((x, y, z), r, n, rng)
+        bush((x, y, z), r, n, rng)
         for x, y, z, r, n in (
             (-3.0, 0.5, 8.3, 0.8, 900),
             (3.2, 0.4, 8.0, 0.7, 800),
@@ -199,9 +151,9 @@ def plants(rng: np.random.Generator) -> list[Plants]:
     behind = _fern_bed(
         [(-1.35, 5.35), (0.95, 5.6), (2.1, 5.5), (-2.6, 6.6), (0.2, 6.6), (-0.5, 7.4), (1.9, 7.3)], 0.62, rng
     )
-    edge = _scatter(260, 4.75, 8.5, rng, wide=0.46)
+    edge = scatter(260, 4.75, 8.5, rng, wide=0.46)
     edge = edge[path_share(edge[:, 0], edge[:, 2]) < 0.15]
-    front = _scatter(120, 2.1, 3.65, rng, wide=0.46)
+    front = scatter(120, 2.1, 3.65, rng, wide=0.46)
     front = front[
         (np.sin(3.1 * front[:, 0] + front[:, 2]) > 0.1) & (path_share(front[:, 0], front[:, 2]) < 0.1)
     ]
@@ -212,10 +164,10 @@ def plants(rng: np.random.Generator) -> list[Plants]:
     return [
         Plants(join(far), 0.030),
         Plants(behind, 0.022),
-        Plants(_tufts(edge, 16, rng, tall=(0.06, 0.22)), 0.030),
-        Plants(_tufts(front, 15, rng, tall=(0.04, 0.15)), 0.030),
+        Plants(tufts(edge, 16, rng, tall=(0.06, 0.22)), 0.030),
+        Plants(tufts(front, 15, rng, tall=(0.04, 0.15)), 0.030),
         Plants(_fern_bed([(-1.25, 2.75), (1.55, 3.3)], 0.5, rng), 0.022),
-        Plants(_tufts(close, 18, rng, tall=(0.08, 0.19)), 0.045),
+        Plants(tufts(close, 18, rng, tall=(0.08, 0.19)), 0.045),
     ]
 
 

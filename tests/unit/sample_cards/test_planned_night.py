@@ -10,12 +10,11 @@ import pytest
 from PIL import Image
 
 from sample_cards.conditions import Conditions
-from sample_cards.night import Night, Shot
 from sample_cards.plan import Fault, Plan
 from sample_cards.render import frames_of, write_night
 from sample_cards.telling import planned
 
-SIZE = (150, 100)
+SIZE = (132, 88)
 
 
 @pytest.fixture(scope="module")
@@ -54,17 +53,13 @@ def test_tonal_difference_agrees_with_rendered_pictures() -> None:
     night = planned(plan)
     shot = next(shot for shot in night.shots() if not shot.setup and shot.guests)
     still = replace(shot, wind=0.0, conditions=Conditions())
-    with_, without = (_one(night, replace(still, guests=guests)) for guests in (still.guests, ()))
-    pixels = [np.asarray(Image.open(path_of).convert("L"), float) for path_of in (with_[0], without[0])]
-    told = with_[1]["subjects"][0]
+    pair = replace(night, shots=lambda: [replace(still, guests=guests) for guests in (still.guests, ())])
+    with_, without = frames_of(pair, (200, 134), 5)
+    pixels = [np.asarray(Image.open(io.BytesIO(one.data)).convert("L"), float) for one in (with_, without)]
+    told = with_.truth["subjects"][0]
     height, width = pixels[0].shape
     x0, y0, x1, y1 = told["box"]
     box = np.s_[round(y0 * height) : round(y1 * height), round(x0 * width) : round(x1 * width)]
     change = np.abs(pixels[0] - pixels[1])[box]
     strongest = np.sort(change.ravel())[::-1][: max(1, round(told["visible_area"] * height * width))]
     assert strongest.mean() == pytest.approx(told["tonal_difference"], rel=0.25)
-
-
-def _one(night: Night, shot: Shot) -> tuple[object, dict]:
-    frame = next(frames_of(replace(night, shots=lambda: [shot]), (240, 160), 5))
-    return io.BytesIO(frame.data), frame.truth

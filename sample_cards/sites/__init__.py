@@ -1,0 +1,1 @@
+"""Sites besides the first."""
