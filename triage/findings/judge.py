@@ -61,12 +61,11 @@ def judge(frame: Frame, measurement: Measurement | None, *, setup: Finding | Non
         reason = frame.problem or "The picture cannot be read whole."
         damaged = Finding(FindingKind.DAMAGED, 0.99, reason)
         return Judgement(frame.index, tuple(each for each in (damaged, setup) if each is not None), None)
-    light = [dark_finding(measurement), half_lit_finding(measurement), dim_finding(measurement)]
-    findings = [setup, *light]
-    is_dark = light[0] is not None
+    dark = dark_finding(measurement)
+    findings = [setup, dark, half_lit_finding(measurement)]
     unsure = False
-    if setup is None and not is_dark:
-        findings += [_fogged(measurement), *_seen(measurement)]
+    if setup is None and dark is None:
+        findings += [dim_finding(measurement), _fogged(measurement), *_seen(measurement)]
         unsure = is_unsure(measurement)
     return Judgement(frame.index, tuple(each for each in findings if each is not None), measurement, unsure)
 

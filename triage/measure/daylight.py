@@ -19,8 +19,8 @@ _LEAST_AMBIENT = 0.3
 _OWN_SHAPE = 0.2
 """Relative misfit from which the ambient light's shape is its own."""
 
-_ALIKE = 0.85
-"""Median correlation with their common shape from which frames agree on the ambient light."""
+_ALIKE = 0.8
+"""Median correlation with their common shape from which the frames agree on the ambient light."""
 
 _EXPLAINED = 0.05
 """Median misfit, in log light, up to which flash alone explains a frame."""
@@ -51,18 +51,24 @@ def _differs(shape: Plane, patterns: Plane) -> bool:
 
 
 def _common_shape(means: Plane) -> Plane | None:
-    """Give the median shape of several frames; None where they have none in common, as when each shows an animal."""
+    """Give the shape that the most alike half of several frames share; None where they share none.
+
+    The other half may show whatever it likes: a hand before the lens, an animal.
+    """
     shapes = means / means.mean(axis=1, keepdims=True)
-    shape = np.asarray(np.median(shapes, axis=0), np.float32)
-    alike = [float(np.corrcoef(each, shape)[0, 1]) for each in shapes]
-    return shape if np.median(alike) >= _ALIKE else None
+    shape = np.median(shapes, axis=0)
+    for _ in range(2):
+        alike = np.array([np.corrcoef(each, shape)[0, 1] for each in shapes])
+        shape = np.median(shapes[alike >= np.median(alike)], axis=0)
+    alike = np.array([np.corrcoef(each, shape)[0, 1] for each in shapes])
+    return np.asarray(shape, np.float32) if np.median(alike) >= _ALIKE else None
 
 
 def _daylight_pattern(means: Plane, flashes: Plane) -> Plane | None:
-    """Find the shape of daylight in the third of the daylight frames that shows the least flash, taken for none."""
+    """Find the shape of daylight in the half of the daylight frames that shows the least flash, taken for none."""
     flash = np.stack([each - _above_flash(flashes, each) for each in means]).mean(axis=1)
     share = flash / means.mean(axis=1)
-    shape = _common_shape(means[share <= np.percentile(share, 33)])
+    shape = _common_shape(means[share <= np.percentile(share, 50)])
     return shape if shape is not None and _differs(shape, flashes) else None
 
 
