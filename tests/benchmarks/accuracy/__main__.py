@@ -15,7 +15,16 @@ from pathlib import Path
 
 import platformdirs
 
-from tests.benchmarks.accuracy.cards import GROUPS, Done, Job, do, jobs, night_names, nights_that_take_long
+from tests.benchmarks.accuracy.cards import (
+    GROUPS,
+    HELD_OUT,
+    Done,
+    Job,
+    do,
+    jobs,
+    night_names,
+    nights_that_take_long,
+)
 from tests.benchmarks.accuracy.sheet import contact_sheet
 from tests.benchmarks.accuracy.table import table
 from tests.benchmarks.accuracy.tally import total
@@ -46,6 +55,9 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--each", action="store_true", help="a table for each card as well")
     parser.add_argument("--json", type=Path, metavar="FILE", help="write each card's figures")
     parser.add_argument("--failures", type=Path, metavar="FILE", help="write a line for each failure")
+    parser.add_argument(
+        "--held-out-failures", action="store_true", help="list those of the held-out nights, too"
+    )
     parser.add_argument("--sheet", type=Path, metavar="FILE", help="write a picture of failures, with boxes")
     parser.add_argument("--sheet-kind", metavar="WORDS", help="only failures of this kind on the sheet")
     return parser
@@ -105,7 +117,12 @@ def _print(done: Sequence[Done], *, each: bool) -> None:
 
 
 def _write(done: Sequence[Done], words: argparse.Namespace) -> None:
-    failures = [(one, failure) for one in done for failure in one.tally.failures]
+    failures = [
+        (one, failure)
+        for one in done
+        if words.held_out_failures or one.job.group != HELD_OUT
+        for failure in one.tally.failures
+    ]
     if words.json:
         told = {
             one.job.name: {

@@ -43,6 +43,10 @@ flashes is a matter of taste there, and is not judged."""
 FIRED = 0.15
 """Output from which a flash has fired."""
 
+ALMOST_NONE = (0.1, 0.25)
+"""Output of a flash between which it is a matter of taste whether it gave almost nothing: neither `dark` nor
+`half-lit` is judged."""
+
 DIM = (0.45, 0.65)
 """Output of the flashes that fired (a stop is 0.5): dim with all of them below the first, not with all above the
 second, not judged otherwise."""
@@ -186,7 +190,10 @@ def _frame(told: Mapping[str, Any], event: int | None) -> TrueFrame:
     kinds = {kind: told.get(kind) for kind in KINDS}
     kinds |= {"damaged": False, "setup": told["setup"], **_light(told)}
     kinds["empty"] = _empty(told, any(subject.visible for subject in subjects))
-    kinds["edge"] = None if told["setup"] else _edge(told)
+    kinds["edge"] = _edge(told)
+    if told["setup"]:
+        # A hand before the lens is soft, cut and burnt out, and nobody minds.
+        kinds |= dict.fromkeys(("edge", "soft", "fogged", "clipped"))
     return TrueFrame(
         told["path"],
         datetime.fromisoformat(told["taken"]),
@@ -204,6 +211,8 @@ def _light(told: Mapping[str, Any]) -> dict[str, bool | None]:
     ambient = told["ambient"]
     if told["setup"] or BETWEEN_LIGHTS[0] <= ambient <= BETWEEN_LIGHTS[1]:
         return {"dark": None, "half-lit": None, "dim": None}
+    if any(ALMOST_NONE[0] < power < ALMOST_NONE[1] for power in told["flashes"].values()):
+        return {"dark": None, "half-lit": None, "dim": told.get("dim", _dim(told))}
     return {"dark": told["dark"], "half-lit": told["half_lit"], "dim": told.get("dim", _dim(told))}
 
 

@@ -80,11 +80,17 @@ def test_edge_is_a_real_cut_and_grazing_is_not_judged(
 
 
 def test_while_the_operator_is_there_neither_light_nor_edge_nor_emptiness_is_judged() -> None:
-    frame = only(setup=True, dark=True, half_lit=True)
+    frame = only(setup=True, dark=True, half_lit=True, soft=True, fogged=False, clipped=True)
     judged = {kind for kind, answer in frame.kinds.items() if answer is not None}
-    assert judged.isdisjoint({"dark", "half-lit", "dim", "edge"})
+    assert judged.isdisjoint({"dark", "half-lit", "dim", "edge", "soft", "fogged", "clipped"})
     assert only(setup=True).kinds["empty"] is None
     assert only(setup=True).kinds["setup"] is True
+
+
+def test_a_flash_that_gave_almost_nothing_is_not_judged_as_missing() -> None:
+    kinds = only(flashes={"flash-left": 1.0, "flash-right": 0.2}, half_lit=False).kinds
+    assert (kinds["dark"], kinds["half-lit"]) == (None, None)
+    assert only(flashes={"flash-left": 1.0, "flash-right": 0.05}, half_lit=True).kinds["half-lit"] is True
 
 
 def test_touching_the_border_is_not_judged_and_near_it_is_no_edge() -> None:
