@@ -10,8 +10,8 @@ SYNC_S = 1 / 160
 STEPS = (100, 125, 160, 200, 250, 320, 400, 500, 640, 800)
 """ISO values the camera can take, up to the one set."""
 
-BRIGHTENED = 0.62
-"""Share of the metered light that the camera holds against full scale: woods and grass are darker than a grey card."""
+DARK_GROUND = 0.62
+"""Share of the light that the camera holds against full scale: woods and grass are darker than a grey card."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,7 @@ def meter(camera: Camera, lux: float, *, auto: bool) -> Metered:
     By hand they stay. Otherwise the camera lowers the ISO first, then shortens the time, until the
     scene is as bright as wanted; it never goes beyond what was set for the night, as the flashes were set up for that.
     """
-    wanted = BRIGHTENED * lux / camera.full_scale_lux
+    wanted = lux / camera.full_scale_lux
     if not auto or wanted <= 1.0:
         return Metered(camera, 1.0)
     iso = max((step for step in STEPS if step <= camera.iso / wanted), default=STEPS[0])

@@ -33,12 +33,26 @@ SETTINGS: dict[str, Setting] = {
     "woodland": Setting(
         woodland.SITE,
         woodland.path_middle,
-        ("fox", "badger", "roe deer", "hedgehog", "wood mouse", "tawny owl"),
+        (
+            "fox",
+            "badger",
+            "roe deer",
+            "hedgehog",
+            "wood mouse",
+            "tawny owl",
+            "wild boar",
+            "pine marten",
+            "blackbird",
+        ),
     ),
-    "snow": Setting(snow.SITE, straight, ("fox", "roe deer", "tawny owl", "wood mouse")),
-    "rocks": Setting(rocky.SITE, straight, ("fox", "badger", "roe deer", "wood mouse")),
-    "farmyard": Setting(farmyard.SITE, straight, ("fox", "hedgehog", "wood mouse", "tawny owl")),
-    "garden": Setting(garden.SITE, straight, ("hedgehog", "fox", "badger", "wood mouse")),
-    "river": Setting(river.SITE, straight, ("badger", "fox", "roe deer", "wood mouse")),
+    "snow": Setting(snow.SITE, straight, ("fox", "hare", "roe deer", "tawny owl", "wild boar", "wood mouse")),
+    "rocks": Setting(rocky.SITE, straight, ("pine marten", "fox", "hare", "wood mouse")),
+    "farmyard": Setting(
+        farmyard.SITE, straight, ("fox", "hedgehog", "wood mouse", "blackbird", "tawny owl", "hare")
+    ),
+    "garden": Setting(
+        garden.SITE, straight, ("hedgehog", "blackbird", "fox", "badger", "wood mouse", "pine marten")
+    ),
+    "river": Setting(river.SITE, straight, ("wild boar", "fox", "roe deer", "badger", "wood mouse")),
 }
 """Every site that nights can be told at."""

@@ -14,7 +14,7 @@ from sample_cards.compose import Exposure, Lighting
 from sample_cards.daylight import leaf_pattern, patches_at
 from sample_cards.filters import gather
 from sample_cards.light import heights, skylight_colour, skylight_lux
-from sample_cards.metering import meter
+from sample_cards.metering import DARK_GROUND, meter
 from sample_cards.night import Night, Shot
 from sample_cards.particles import INSECTS, RAIN, SNOW, add_swarm, swarm
 from sample_cards.scene import Scene, Site, build
@@ -53,6 +53,8 @@ class Stage:
         Of the picture.
     auto_exposure : bool
         The camera chooses ISO and time.
+    reflects : float
+        Share of the sky's light that most of the scene sends back.
     dew, frost, leaves : ndarray of float32
         Patterns on the glass and of the leaves above.
     """
@@ -62,6 +64,7 @@ class Stage:
     width: int
     height: int
     auto_exposure: bool
+    reflects: float
     dew: Field
     frost: Field
     leaves: Field
@@ -70,10 +73,14 @@ class Stage:
         """Light of one exposure: the sky by the real height of sun and moon, the flashes by the night's story."""
         sun, moon, lit = heights(self.site.place, shot.taken)
         lux = skylight_lux(sun, moon, lit, shot.cloud) * self.site.canopy
-        metered = meter(self.site.camera, lux, auto=self.auto_exposure)
-        level = np.float32(lux / metered.camera.full_scale_lux)
         hour = shot.taken.hour + shot.taken.minute / 60.0
         patches = patches_at(self.leaves, shot.conditions.sun_patches, sun, hour)
+        # The camera sees bright ground and sun patches, and holds itself back for them.
+        seen = (
+            lux * max(DARK_GROUND, 1.5 * self.reflects) * (1.0 + 0.15 * patches.strength if patches else 1.0)
+        )
+        metered = meter(self.site.camera, seen, auto=self.auto_exposure)
+        level = np.float32(lux / metered.camera.full_scale_lux)
         powers = shot.powers
         if metered.flash_gain != 1.0:
             powers = tuple(power * metered.flash_gain for power in powers)
@@ -130,4 +137,7 @@ def set_stage(night: Night, shots: Sequence[Shot], size: tuple[int, int], seed: 
         site, wide, tall = widened(night.site, width, height)
     scene = build(site, wide, tall, np.random.default_rng(seed))
     dew, frost = (glass.veil_map(width, height, frost=frost, seed=seed) for frost in (False, True))
-    return Stage(night.site, scene, width, height, night.auto_exposure, dew, frost, leaf_pattern(seed))
+    reflects = float(np.median(scene.still.albedo.mean(axis=2) * scene.still.sky))
+    return Stage(
+        night.site, scene, width, height, night.auto_exposure, reflects, dew, frost, leaf_pattern(seed)
+    )

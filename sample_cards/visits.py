@@ -46,6 +46,10 @@ HABITS = {
     "hedgehog": Habit(0.06, -1.2, -0.5, 0.7),
     "wood mouse": Habit(0.20, -1.5, -1.1, 0.5),
     "tawny owl": Habit(0.0, -0.6, 0.1, 0.7),
+    "hare": Habit(0.30, -0.9, 0.1, 1.0, by_day=True),
+    "wild boar": Habit(0.42, -0.1, 0.6, 1.3),
+    "pine marten": Habit(0.55, -0.9, 0.0, 0.9),
+    "blackbird": Habit(0.05, -2.0, -0.8, 0.4, by_day=True),
 }
 """By the animal's ordinary name."""
 

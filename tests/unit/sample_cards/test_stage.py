@@ -120,9 +120,18 @@ def test_camera_turned_far_cuts_the_animal_at_the_left(wide: Stage) -> None:
 def test_sun_patches_are_there_by_day_only(stage: Stage) -> None:
     patchy = Conditions(sun_patches=1.0)
     assert (worn(stage, patchy).linear == worn(stage, Conditions()).linear).all()
-    by_day = [worn(stage, now, taken=NOON).linear for now in (Conditions(), patchy)]
+    by_hand = replace(stage, auto_exposure=False)
+    by_day = [worn(by_hand, now, taken=NOON).linear for now in (Conditions(), patchy)]
     assert (by_day[1] >= by_day[0] - 1e-6).all()
     assert by_day[1].sum() > 1.02 * by_day[0].sum()
+
+
+def test_camera_holds_back_for_sun_patches(stage: Stage) -> None:
+    plain, patchy = (
+        stage.light_of(Shot(NOON, conditions=now)).camera
+        for now in (Conditions(), Conditions(sun_patches=1.0))
+    )
+    assert patchy.iso * patchy.exposure_s < plain.iso * plain.exposure_s
 
 
 def test_automatic_exposure_keeps_noon_from_burning_out(stage: Stage) -> None:
