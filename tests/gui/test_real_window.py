@@ -12,6 +12,8 @@ from pathlib import Path
 
 import pytest
 
+import sample_cards
+from triage.records.decision import Verdict
 from triage.store.library import Library
 
 pytestmark = [
@@ -155,6 +157,47 @@ def test_a_card_is_sorted_from_the_keyboard_of_a_real_screen(window: RealWindow,
     assert "Traceback" not in window.process.stdout.read()
     after = {path: path.read_bytes() for path in sorted(card.rglob("*")) if path.is_file()}
     assert after == before
+
+
+def test_the_sample_card_is_sorted_by_keyboard_and_its_keepers_are_handed_over(screen: str, tmp_path: Path):
+    card, library, out = tmp_path / "card", tmp_path / "library.sqlite", tmp_path / "keepers"
+    shutil.copytree(sample_cards.bundled(), card)
+    before = {path: path.read_bytes() for path in sorted(card.rglob("*")) if path.is_file()}
+    window = RealWindow(screen, card, library)
+    try:
+        window.appear()
+        window.wait_for(lambda: library.exists() and window.cards(), "the card was not opened")
+        while len({key for key, _verdict in window.decisions()}) < len(before):
+            count = len(window.decisions())
+            window.press("w")  # keeps the best frame of the event, rejects the rest, goes on to the next
+            window.wait_for(lambda count=count: len(window.decisions()) > count, "W decided nothing")
+        window.press("ctrl+q")
+        assert window.process.wait(60) == 0
+    finally:
+        window.process.kill()
+        window.process.communicate()
+    with Library(library) as there:
+        verdicts = there.verdicts([key for key, _verdict in window.decisions()])
+    kept = sum(verdict is Verdict.KEEP for verdict in verdicts.values())
+    assert len(verdicts) == len(before)
+    assert 10 < kept < len(before) / 2
+    words = [sys.executable, "-m", "triage", "keepers", str(card), str(out)]
+    done = subprocess.run(
+        words, check=False, cwd=ROOT, env=window.environment, capture_output=True, text=True
+    )
+    assert done.returncode in {0, 1}, done.stderr  # 1: the sample card holds a damaged file on purpose
+    assert len(list(out.glob("*.JPG"))) == len(list(out.glob("*.xmp"))) == kept
+    if shutil.which("sha256sum"):
+        subprocess.run(["sha256sum", "--check", "--quiet", "SHA256SUMS"], check=True, cwd=out)
+    if shutil.which("exiftool"):  # an independent reader
+        read = subprocess.run(
+            ["exiftool", "-s3", "-XMP:Rating", *map(str, out.glob("*.xmp"))],
+            check=True,
+            capture_output=True,
+            text=True,
+        ).stdout
+        assert read.split("\n").count("3") == kept
+    assert {path: path.read_bytes() for path in sorted(card.rglob("*")) if path.is_file()} == before
 
 
 def test_decisions_survive_a_killed_program(window: RealWindow, screen: str, card: Path):
