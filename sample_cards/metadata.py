@@ -34,10 +34,13 @@ class Stamp:
         The camera's clock, with sub-seconds.
     camera : Camera
         Its settings.
+    serial : str
+        Its number.
     """
 
     taken: datetime
     camera: Camera
+    serial: str = SERIAL
 
 
 def _text(tag: int, value: str) -> Entry:
@@ -86,7 +89,7 @@ def _exposure_entries(stamp: Stamp, width: int, height: int) -> list[Entry]:
         _short(0x9207, 5), _short(0x9209, FLASH_DID_NOT_FIRE), _rational(0x920A, camera.focal_mm),
         _text(0x9291, fraction), _text(0x9292, fraction), (0xA000, UNDEFINED, b"0100"), _short(0xA001, 1),
         _long(0xA002, width), _long(0xA003, height), _short(0xA402, 1), _short(0xA403, 1),
-        _short(0xA405, round(camera.focal_mm * 36.0 / camera.sensor_mm)), _text(0xA431, SERIAL),
+        _short(0xA405, round(camera.focal_mm * 36.0 / camera.sensor_mm)), _text(0xA431, stamp.serial),
     ]  # fmt: skip
 
 

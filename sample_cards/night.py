@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from sample_cards.conditions import SOUND, Conditions
+from sample_cards.metadata import SERIAL
 from sample_cards.scene import Site
 from sample_cards.subject import Placed
 
@@ -121,6 +122,10 @@ class Night:
         When the operator took the card, where the night says so.
     notes : tuple of str
         What is odd about the card without being a fault.
+    serial : str
+        Of the camera.
+    second : Night or None
+        What another camera took, mixed in.
     """
 
     name: str
@@ -135,3 +140,5 @@ class Night:
     auto_exposure: bool = False
     collected: datetime | None = None
     notes: tuple[str, ...] = ()
+    serial: str = SERIAL
+    second: "Night | None" = None

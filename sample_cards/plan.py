@@ -77,6 +77,8 @@ class Plan:
         Over days and nights, the camera choosing its exposure and the sun breaking through.
     size : tuple of int
         Usual width and height.
+    second_site : str
+        Where another camera stood, whose card was copied into the same folder; empty for none.
     """
 
     name: str
@@ -92,6 +94,7 @@ class Plan:
     oddities: tuple[str, ...] = ()
     by_day: bool = False
     size: tuple[int, int] = (600, 400)
+    second_site: str = ""
 
     @property
     def seed(self) -> int:

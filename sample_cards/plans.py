@@ -119,6 +119,7 @@ ODD = (
     Plan("woodland-two-animals-a-minute-apart", oddities=("two-close-together",)),
     Plan("woodland-badger-stays", oddities=("long-stay",), bursts=10),
     Plan("woodland-card-not-wiped", oddities=("not-wiped",)),
+    Plan("woodland-and-river-two-cameras", second_site="river"),
     Plan("woodland-week", start="2026-09-14T18:00", hours=168.0, bursts=38, by_day=True),
 )  # fmt: skip
 """Nothing fails, but the card is odd."""

@@ -4,7 +4,7 @@ import json
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import accumulate, chain
 from pathlib import Path
 from typing import Any
 
@@ -71,7 +71,7 @@ def render_shot(stage: Stage, shot: Shot, *, path: str, quality: int, seed: tupl
     truth = frame_truth(path, shot, stage, light, exposure)
     camera = light.camera
     picture = develop(add_noise(lens_blur(exposure.linear, stage.width), camera.iso, rng))
-    data = jpeg(picture, Stamp(shot.clock, camera), quality)
+    data = jpeg(picture, Stamp(shot.clock, camera, stage.serial), quality)
     return Rendered(path, data[: int(len(data) * shot.keeps)], truth)
 
 
@@ -141,11 +141,14 @@ def write_night(night: Night, folder: Path, size: tuple[int, int], seed: int) ->
     """Render a night, whether it has a place in the catalogue or not, into a new folder, and return the folder."""
     folder.mkdir(parents=True, exist_ok=False)
     truths = []
-    for frame in frames_of(night, size, seed):
+    nights = [night] if night.second is None else [night, night.second]
+    for frame in chain.from_iterable(frames_of(one, size, seed) for one in nights):
         target = folder / "card" / frame.path
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_bytes(frame.data)
         truths.append(frame.truth)
+    if night.second is not None:
+        truths.sort(key=lambda frame: str(frame["taken"]))
     truth = night_truth(night, truths, size, seed)
     (folder / "truth.json").write_text(json.dumps(truth, indent=1) + "\n", encoding="utf-8")
     return folder

@@ -55,6 +55,8 @@ class Stage:
         The camera chooses ISO and time.
     reflects : float
         Share of the sky's light that most of the scene sends back.
+    serial : str
+        Of the camera.
     dew, frost, leaves : ndarray of float32
         Patterns on the glass and of the leaves above.
     """
@@ -65,6 +67,7 @@ class Stage:
     height: int
     auto_exposure: bool
     reflects: float
+    serial: str
     dew: Field
     frost: Field
     leaves: Field
@@ -139,5 +142,14 @@ def set_stage(night: Night, shots: Sequence[Shot], size: tuple[int, int], seed: 
     dew, frost = (glass.veil_map(width, height, frost=frost, seed=seed) for frost in (False, True))
     reflects = float(np.median(scene.still.albedo.mean(axis=2) * scene.still.sky))
     return Stage(
-        night.site, scene, width, height, night.auto_exposure, reflects, dew, frost, leaf_pattern(seed)
+        night.site,
+        scene,
+        width,
+        height,
+        night.auto_exposure,
+        reflects,
+        night.serial,
+        dew,
+        frost,
+        leaf_pattern(seed),
     )

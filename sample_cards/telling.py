@@ -110,9 +110,9 @@ def _ordinary(story: Story) -> None:
     animals = list(story.setting.animals)
     for index, (moment, visited) in enumerate(zip(moments, here, strict=True)):
         frames = int(rng.integers(2, 4))
-        species = animals[index % len(animals)] if index < len(animals) else str(rng.choice(animals))
-        if not needs_flash(story.setting.site, Shot(moment, cloud=plan.cloud)):
-            species = str(rng.choice([one for one in animals if HABITS[one].by_day]))
+        night = needs_flash(story.setting.site, Shot(moment, cloud=plan.cloud))
+        about = [one for one in animals if (HABITS[one].by_night if night else HABITS[one].by_day)]
+        species = about[index % len(about)] if index < len(about) else str(rng.choice(about))
         visits: Visits = [()] * frames
         if visited:
             visits = pass_by(species, story.setting, frames, rng, late=late)
@@ -254,8 +254,26 @@ def planned(plan: Plan) -> Night:
         shots=partial(list, shots),
         auto_exposure=plan.by_day,
         collected=story.end,
-        notes=plan.oddities,
+        notes=plan.oddities + (("two-cameras",) if plan.second_site else ()),
+        second=_second(plan),
     )
+
+
+def _second(plan: Plan) -> Night | None:
+    """Return what another camera took the same night at another site, if its card was copied into the same folder."""
+    if not plan.second_site:
+        return None
+    later = datetime.fromisoformat(plan.start) + timedelta(minutes=50)
+    other = replace(
+        plan,
+        name=f"{plan.name}-second",
+        site=plan.second_site,
+        start=later.isoformat(),
+        faults=(),
+        second_site="",
+    )
+    night = planned(other)
+    return replace(night, serial="004711958", first_exposure=night.first_exposure + 40 * 9999)
 
 
 def _windows(shots: list[Shot], story: Story) -> tuple[tuple[datetime, datetime], ...]:

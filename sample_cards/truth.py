@@ -8,6 +8,7 @@ from sample_cards.arrays import Field, vector
 from sample_cards.camera import develop, lens_blur
 from sample_cards.compose import Exposure, Lighting
 from sample_cards.glass import disc_share
+from sample_cards.metadata import SERIAL
 from sample_cards.night import Guest, Night, Shot
 from sample_cards.scene import Scene
 from sample_cards.stage import Light, Stage
@@ -117,6 +118,8 @@ def frame_truth(path: str, shot: Shot, stage: Stage, light: Light, exposure: Exp
         "clipped": burnt,
         **_wear(shot, stage),
     }
+    if stage.serial != SERIAL:
+        told["camera"] = stage.serial
     if shot.clock != shot.taken:
         told["true_time"] = shot.taken.isoformat(timespec="milliseconds")
     if shot.visit is not None:
@@ -129,6 +132,7 @@ def night_truth(
 ) -> dict[str, Any]:
     """Describe the whole night."""
     place = night.site.place
+    windows = sorted(night.setup_windows + (() if night.second is None else night.second.setup_windows))
     return {
         "format": "sample-card-truth",
         "version": 1,
@@ -138,7 +142,7 @@ def night_truth(
         "seed": seed,
         "collected": None if night.collected is None else night.collected.isoformat(),
         "notes": list(night.notes),
-        "setup_windows": [[start.isoformat(), end.isoformat()] for start, end in night.setup_windows],
+        "setup_windows": [[start.isoformat(), end.isoformat()] for start, end in windows],
         "faults": [
             {
                 "component": fault.component,

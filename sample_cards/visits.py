@@ -29,7 +29,9 @@ class Habit:
     reach : float
         How far to the side it may be at the first frame, metres.
     by_day : bool
-        Also about by day.
+        About by day.
+    by_night : bool
+        About by night.
     """
 
     pace: float
@@ -37,6 +39,7 @@ class Habit:
     far: float = 0.25
     reach: float = 0.9
     by_day: bool = False
+    by_night: bool = True
 
 
 HABITS = {
@@ -49,7 +52,7 @@ HABITS = {
     "hare": Habit(0.30, -0.9, 0.1, 1.0, by_day=True),
     "wild boar": Habit(0.42, -0.1, 0.6, 1.3),
     "pine marten": Habit(0.55, -0.9, 0.0, 0.9),
-    "blackbird": Habit(0.05, -2.0, -0.8, 0.4, by_day=True),
+    "blackbird": Habit(0.05, -2.0, -0.8, 0.4, by_day=True, by_night=False),
 }
 """By the animal's ordinary name."""
 

@@ -63,3 +63,15 @@ def test_tonal_difference_agrees_with_rendered_pictures() -> None:
     change = np.abs(pixels[0] - pixels[1])[box]
     strongest = np.sort(change.ravel())[::-1][: max(1, round(told["visible_area"] * height * width))]
     assert strongest.mean() == pytest.approx(told["tonal_difference"], rel=0.25)
+
+
+def test_two_cameras_cards_hold_two_serials_and_one_truth(tmp_path: Path) -> None:
+    plan = Plan("test", bursts=2, visited=0.0, second_site="garden")
+    folder = write_night(planned(plan), tmp_path / "mixed", (90, 60), 3)
+    frames = json.loads((folder / "truth.json").read_text("utf-8"))["frames"]
+    paths = sorted(path.relative_to(folder / "card").as_posix() for path in (folder / "card").rglob("*.JPG"))
+    assert paths == sorted(frame["path"] for frame in frames)
+    files = [io.BytesIO((folder / "card" / path).read_bytes()) for path in paths]
+    serials = {Image.open(file).getexif().get_ifd(0x8769)[0xA431] for file in files}
+    assert len(serials) == 2
+    assert [frame["taken"] for frame in frames] == sorted(frame["taken"] for frame in frames)
