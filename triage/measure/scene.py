@@ -7,7 +7,7 @@ from functools import lru_cache
 import cv2
 import numpy as np
 
-from triage.measure.alignment import group_views, view_shift
+from triage.measure.alignment import SAME_VIEW_PX, group_views, view_shift
 from triage.measure.blocks import BLACK, GRID, block_means
 from triage.measure.clarity import Contrast, block_contrast, haze_and_sharpness, learn_clear_view
 from triage.measure.flakes import without_flakes
@@ -131,6 +131,7 @@ class Scene:
         lit = self._level > 0.4 * self._lights.level
         self._clear = learn_clear_view([each.contrast for each in glances], list(lit))
         self._find_views()
+        self._lit = self._settle_lights()
         self._learn()
 
     def _find_views(self) -> None:
@@ -150,6 +151,17 @@ class Scene:
         home = centres[views[0]]
         self._views = np.array(views)
         self._shifts = [(centres[view][0] - home[0], centres[view][1] - home[1]) for view in views]
+
+    def _settle_lights(self) -> Plane:
+        """Learn the lights again where the view moved, from blocks that follow the scene; return those blocks."""
+        moved = [index for index, shift in enumerate(self._shifts) if np.hypot(*shift) > SAME_VIEW_PX]
+        if not moved:
+            return self._means
+        followed = self._means.copy()
+        for index in moved:
+            followed[index] = block_means(_moved_back(self._pictures(index), self._shifts[index]))
+        self._lights = learn_lights(followed, self._natural_dark, flashes=self._flashes)
+        return followed
 
     def _learn(self) -> None:
         """Learn the usual wobble and the card's own threshold from a sample of frames."""
@@ -194,7 +206,9 @@ class Scene:
             May be called from several threads.
         """
         seen = self._glances[index]
-        light = frame_light(self._lights, seen.means, float(self._natural_dark[index]), flashes=self._flashes)
+        light = frame_light(
+            self._lights, self._lit[index], float(self._natural_dark[index]), flashes=self._flashes
+        )
         haze, sharpness = (None, None)
         if self._clear is not None and light.level > _CLEAR_ENOUGH * self._lights.level:
             haze, sharpness = haze_and_sharpness(self._clear, seen.contrast, seen.means)
@@ -252,6 +266,14 @@ class Scene:
         burnt: Mask = self._pictures(index).min(axis=2) >= _BURNT_CODE
         chosen = burnt[region.mask] if region is not None else burnt
         return round(float(chosen.mean()), 4)
+
+
+def _moved_back(picture: Rgb, shift: tuple[float, float]) -> Rgb:
+    """Shift a picture back to the card's usual view; its own border fills what comes in."""
+    rows, cols = picture.shape[:2]
+    back = np.array([[1.0, 0.0, -shift[1]], [0.0, 1.0, -shift[0]]], np.float32)
+    moved = cv2.warpAffine(picture, back, (cols, rows), borderMode=cv2.BORDER_REPLICATE)
+    return np.asarray(moved, np.uint8)
 
 
 def _is_strange(misfit: Plane, region: Region | None) -> bool:
