@@ -68,10 +68,10 @@ camera was framed for covers 0.02 to 0.15 as a rule (common practice, no source)
 HUGE_AREA = 0.40
 """Fraction of the picture that one frame alone is evidence of."""
 
-UPRIGHT_HEIGHT = 0.40
+UPRIGHT_HEIGHT = 0.30
 """Fraction of the picture's height from which an upright figure may be a person at working distance."""
 
-UPRIGHT_RATIO = 1.4
+UPRIGHT_RATIO = 1.2
 """Height to width, in pixels, from which a figure is upright; four-legged animals seen from the side are
 below 1."""
 
@@ -97,7 +97,7 @@ WORK_GAP_S = 900.0
 """Two groups of frames with evidence of the operator, this far apart or less, are one stretch of work."""
 
 GLIMPSES = 3
-"""Groups with a single frame of evidence each that are as good as one with two such frames."""
+"""Groups with a single upright figure that are as good as one with two; a near figure counts as two of them."""
 
 UNSEEN_S = 2700.0
 """Longest stretch of work without a trace of whoever works: test shots of the empty scene in between."""

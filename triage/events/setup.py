@@ -217,7 +217,7 @@ def _work_at_end(
     """Find how many groups, from one end of the card, are the operator's; as positions of groups."""
     order = list(range(len(groups))) if forwards else list(reversed(range(len(groups))))
     common = _is_common(groups)
-    taken, seen, glimpses = 0, 0, 0
+    taken, seen, weight = 0, 0, 0
     for count, place in enumerate(order, start=1):
         near = _apart(frames, groups[order[max(0, count - 2)]], groups[place])
         unseen = _apart(frames, groups[order[seen]], groups[place])
@@ -228,9 +228,10 @@ def _work_at_end(
             break
         close = not common and _was_light(measurements, groups[place])
         if groups[place].handled or close:
-            seen, glimpses = count - 1, glimpses + 1
+            seen, weight = count - 1, weight + (2 if groups[place].near else 1)
         # A single glimpse keeps the work going; it takes more to say that it lasted until then.
-        if groups[place].handled or (close and (groups[place].looks_close or glimpses >= limits.GLIMPSES)):
+        enough = groups[place].looks_close or (weight >= limits.GLIMPSES and not taken)
+        if groups[place].handled or (close and enough):
             taken = count
     if not taken or taken == len(groups):
         return None

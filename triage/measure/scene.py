@@ -10,6 +10,7 @@ import numpy as np
 from triage.measure.alignment import SAME_VIEW_PX, group_views, view_shift
 from triage.measure.blocks import BLACK, GRID, block_means
 from triage.measure.clarity import Contrast, block_contrast, haze_and_sharpness, learn_clear_view
+from triage.measure.daylight import NIGHT
 from triage.measure.flakes import without_flakes
 from triage.measure.lighting import frame_light, learn_lights
 from triage.measure.presence import Candidate, chance, even_strength, likeliest
@@ -41,11 +42,14 @@ _CLEAR_ENOUGH = 0.2
 """Share of healthy light from which the scene's own contrast can be judged: darkness is no fog."""
 
 _ODD_LIGHT, _ODD_SHARE = 0.12, 0.12
-"""A frame is lit like no other where this share of its blocks is off by this much log light: an odd moment of
-twilight, a car's lamps. Then nobody can say what is a subject and what is light."""
+"""A frame of twilight or day is lit like no other where this share of its blocks is off by this much log light.
+Then nobody can say what is a subject and what is light. By night there is no other light than the flashes'."""
 
 _STRANGE_CHANCE = 0.45
 """Highest chance of a subject said of such a frame: it is for the photographer to look at."""
+
+_STRANGE_BLIND = 0.25
+"""Chance that a subject goes unseen in such a frame where nothing stands out."""
 
 _BURNT_CODE = 250
 """From this code on, in all three channels, a pixel is burnt out."""
@@ -190,7 +194,8 @@ class Scene:
         peak, fine, unrest = evidence(found.change, wobble)
         own = detail(lightness(self._root(index)))
         candidate = likeliest(peak, fine, own, detail(found.expected))
-        return _Look(candidate, unrest, _is_strange(found.misfit, candidate.region))
+        twilight = self._natural_dark[index] < NIGHT
+        return _Look(candidate, unrest, bool(twilight) and _is_strange(found.misfit, candidate.region))
 
     def measure(self, index: int) -> Measurement:
         """Measure one frame.
@@ -249,7 +254,7 @@ class Scene:
             dark = 1.0
         fog = float(np.clip(((haze or 0.0) - 0.6) / 0.3, 0.0, 1.0))
         restless = float(np.clip((look.unrest - 2.0) / 3.0, 0.0, 1.0))
-        return max(dark, fog, restless, 0.5 if look.strange else 0.0, 0.0 if compared else 1.0)
+        return max(dark, fog, restless, _STRANGE_BLIND if look.strange else 0.0, 0.0 if compared else 1.0)
 
     def _subject_sharpness(self, index: int, region: Region | None) -> float | None:
         """Compare fine with middle detail on the subject; None where it is too small to tell."""
