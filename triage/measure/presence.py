@@ -19,7 +19,7 @@ _TRIES = 5
 _CALM, _RESTLESS = 9.0, 30.0
 """Strength at which a subject is as likely as not, on a still and on a restless card."""
 
-_OVER_USUAL = 3.2
+_OVER_USUAL = 2.9
 """...and in between, this many times the strength usual on the card."""
 
 _SLOPE = 0.22

@@ -45,6 +45,9 @@ _ODD_LIGHT, _ODD_SHARE = 0.12, 0.12
 """A frame of twilight or day is lit like no other where this share of its blocks is off by this much log light.
 Then nobody can say what is a subject and what is light. By night there is no other light than the flashes'."""
 
+_BEYOND_DOUBT = 0.03
+"""A region over this fraction of the picture is more than a patch of odd light."""
+
 _STRANGE_CHANCE = 0.45
 """Highest chance of a subject said of such a frame: it is for the photographer to look at."""
 
@@ -285,6 +288,8 @@ def _is_strange(misfit: Plane, region: Region | None) -> bool:
     """Say whether a frame's light is like no other's on the card, beyond what the region in question covers."""
     outside = np.ones(GRID, np.bool_)
     if region is not None:
+        if region.area > _BEYOND_DOUBT:
+            return False
         box = region.box
         rows = slice(int(box.y0 * GRID[0]), int(np.ceil(box.y1 * GRID[0])))
         cols = slice(int(box.x0 * GRID[1]), int(np.ceil(box.x1 * GRID[1])))
