@@ -30,6 +30,25 @@ class Contrast:
     middle: Plane
 
 
+def detail_bands(lightness: Plane) -> tuple[Plane, Plane]:
+    """Part a picture's detail into fine and middle.
+
+    Parameters
+    ----------
+    lightness : ndarray of float32, shape (M, N)
+        Square-root lightness.
+
+    Returns
+    -------
+    fine, middle : ndarray of float32, shape (M, N)
+        Differences of Gaussians of 0.7, 1.8 and 5 pixels: detail of about two and about six pixels.
+    """
+    first, second, third = (
+        np.asarray(cv2.GaussianBlur(lightness, (0, 0), sigma), np.float32) for sigma in (0.7, 1.8, 5.0)
+    )
+    return first - second, second - third
+
+
 def block_contrast(lightness: Plane) -> Contrast:
     """Measure a frame's detail on the grid.
 
@@ -43,11 +62,11 @@ def block_contrast(lightness: Plane) -> Contrast:
     Contrast
         Independent of a change of light that is even over a block; sensor noise adds to `Contrast.fine`.
     """
-    first, second, third = (cv2.GaussianBlur(lightness, (0, 0), sigma) for sigma in (0.7, 1.8, 5.0))
+    fine, middle = detail_bands(lightness)
     mean = _blocks(lightness) + 0.01
     return Contrast(
-        fine=_typical(np.abs(first - second)) / mean,
-        middle=_typical(np.abs(second - third)) / mean,
+        fine=_typical(np.abs(fine)) / mean,
+        middle=_typical(np.abs(middle)) / mean,
     )
 
 

@@ -9,7 +9,13 @@ import numpy as np
 
 from triage.measure.alignment import SAME_VIEW_PX, group_views, view_shift
 from triage.measure.blocks import BLACK, GRID, block_means
-from triage.measure.clarity import Contrast, block_contrast, haze_and_sharpness, learn_clear_view
+from triage.measure.clarity import (
+    Contrast,
+    block_contrast,
+    detail_bands,
+    haze_and_sharpness,
+    learn_clear_view,
+)
 from triage.measure.daylight import NIGHT
 from triage.measure.flakes import without_flakes
 from triage.measure.lighting import frame_light, learn_lights
@@ -264,9 +270,7 @@ class Scene:
         if region is None or region.area < 4e-4:
             return None
         shown = lightness(self._root(index))
-        first, second, third = (cv2.GaussianBlur(shown, (0, 0), sigma) for sigma in (0.7, 1.8, 5.0))
-        fine = float(np.sqrt(np.mean((first - second)[region.mask] ** 2)))
-        middle = float(np.sqrt(np.mean((second - third)[region.mask] ** 2)))
+        fine, middle = (float(np.sqrt(np.mean(band[region.mask] ** 2))) for band in detail_bands(shown))
         return round(min(2.0, fine / middle), 4) if middle > 1e-3 else None
 
     def _clipped(self, index: int, region: Region | None) -> float:

@@ -37,7 +37,7 @@ from triage.ui.outputs import Outputs
 from triage.ui.session import Filter, Session
 from triage.ui.settings import Settings
 from triage.ui.sorting import Sorting
-from triage.ui.timeline.words import count_words
+from triage.ui.timeline.words import count_words, sayable
 from triage.ui.views.asking import Asking
 from triage.ui.views.dusk import DuskPage
 from triage.ui.views.filter_menu import FilterMenu
@@ -46,7 +46,7 @@ from triage.ui.views.notice import Notice
 from triage.ui.views.sorting_page import SortingPage
 from triage.ui.views.status import StatusLine
 from triage.ui.views.welcome import WelcomePage
-from triage.ui.words import day, sayable
+from triage.ui.words import day
 from triage.ui.workers.images import FirstLook
 from triage.ui.workers.pictures import Decode, Pictures
 from triage.ui.workers.reading import CardReading, Pipeline

@@ -11,7 +11,7 @@ from triage.export.keepers import Keepers, KeepersOutcome, hand_over
 from triage.export.outcome import CopyOutcome, CopyProgress
 from triage.store.library import Library
 from triage.ui.session import Session
-from triage.ui.words import sayable
+from triage.ui.timeline.words import sayable
 from triage.ui.workers.job import Job, Work
 
 

@@ -12,8 +12,8 @@ from triage.records.decision import Verdict
 from triage.records.event import Event, EventKind
 from triage.records.finding import FindingKind, Judgement
 from triage.records.frame import Frame
-from triage.ui.timeline.words import count_words
-from triage.ui.words import VERDICT_WORDS, sayable
+from triage.ui.timeline.words import count_words, sayable
+from triage.ui.words import VERDICT_WORDS
 
 SURE = 0.95
 """Only findings at least this sure let frames be rejected unseen, and only after a question."""

@@ -15,11 +15,12 @@ from triage.records.result import Triage
 from triage.store.cards import card_digest
 from triage.ui.models.event_model import EventModel
 from triage.ui.session import Filter, Only, Outcome, Session
+from triage.ui.timeline.words import sayable
 from triage.ui.views.filter_menu import filter_words
 from triage.ui.views.picture_view import NOTHING, Shown
 from triage.ui.views.reasons import Case
 from triage.ui.views.sorting_page import SortingPage
-from triage.ui.words import clock, sayable, subject_words
+from triage.ui.words import clock, subject_words
 from triage.ui.workers.images import FirstLook
 from triage.ui.workers.pictures import Arrival, Detail, Pictures
 

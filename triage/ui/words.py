@@ -10,7 +10,7 @@ from triage.records.event import Event, EventKind
 from triage.records.finding import FindingKind, Judgement
 from triage.records.frame import Capture, Frame
 from triage.records.measurement import Side, Subject
-from triage.ui.timeline.words import clock_words, count_words, days_words, list_words
+from triage.ui.timeline.words import clock_words, count_words, days_words, list_words, sayable
 
 FINDING_TITLES = {
     FindingKind.SETUP: "You at the rig",
@@ -80,11 +80,6 @@ UNDECIDED = "undecided"
 NARROW = "\u00a0"
 """Keeps a figure and its unit on one line."""
 SIDE_WORDS = {Side.LEFT: "left", Side.TOP: "upper", Side.RIGHT: "right", Side.BOTTOM: "lower"}
-
-
-def sayable(text: str) -> str:
-    """Return text fit for the screen: undecodable bytes of a file name become question marks."""
-    return text.encode("utf-8", "replace").decode("utf-8")
 
 
 def day(moment: datetime) -> str:

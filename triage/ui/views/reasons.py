@@ -14,6 +14,7 @@ from triage.records.frame import Frame
 from triage.ui import theme
 from triage.ui.marks import MarkLabel
 from triage.ui.theme import Mark
+from triage.ui.timeline.words import sayable
 from triage.ui.views.parts import Column, Heading, Words
 from triage.ui.words import (
     UNDECIDED,
@@ -25,7 +26,6 @@ from triage.ui.words import (
     finding_title,
     light_rows,
     others_words,
-    sayable,
     subject_words,
     sureness,
 )

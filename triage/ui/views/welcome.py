@@ -8,8 +8,8 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from triage.ui import theme
+from triage.ui.timeline.words import sayable
 from triage.ui.views.parts import TITLE_SCALE, Button, Heading, Words
-from triage.ui.words import sayable
 
 RECENT = 5
 
