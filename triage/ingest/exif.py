@@ -27,6 +27,9 @@ _OFFSET = re.compile(r"([+-])(\d{2}):?(\d{2})", re.ASCII)
 _FIRST_YEAR, _LAST_YEAR = 1990, 2100
 _WIDEST_OFFSET_MIN = 14 * 60
 _TIMES = ((0x9003, 0x9291, 0x9011), (0x9004, 0x9292, 0x9012), (0x0132, 0x9290, 0x9010))
+_MM_PER_UNIT = {2: 25.4, 3: 10.0, 4: 1.0, 5: 0.001}  # FocalPlaneResolutionUnit: the standard has inch and cm
+_LEAST_SENSOR_MM, _MOST_SENSOR_MM = 2.0, 70.0
+_FARTHEST_M = 500.0  # farther means infinity, for which the standard has a number of its own
 _ISO_TAGS = (0x8827, 0x8833, 0x8832, 0x8831)
 _ISO_TOO_LARGE = 65535  # the tag holds 16 bits; a higher speed stands in the newer tags
 
@@ -135,6 +138,8 @@ def capture_of(
         lat=lat,
         lon=lon,
         temperature_c=_temperature(tags),
+        sensor_mm=_sensor(tags, turned=orientation >= 5),
+        distance_m=_distance(tags),
     )
 
 
@@ -293,3 +298,25 @@ def _degrees(tags: Tags, side_tag: int, tag: int, negative: str) -> float | None
 def _temperature(tags: Tags) -> float | None:
     value = _number(tags, 0x9400)
     return value if value is not None and -100 <= value <= 100 else None
+
+
+def _sensor(tags: Tags, *, turned: bool) -> tuple[float, float] | None:
+    """Return the size of the sensor: the picture's pixels over how many of them lie on a unit of length."""
+    unit = _MM_PER_UNIT.get(int(_number(tags, 0xA210) or 2))
+    sides = [
+        pixels / density * unit
+        for pixels, density in (
+            (_above_zero(_number(tags, 0xA002)), _above_zero(_number(tags, 0xA20E))),
+            (_above_zero(_number(tags, 0xA003)), _above_zero(_number(tags, 0xA20F))),
+        )
+        if pixels and density and unit
+    ]
+    if len(sides) != 2 or not all(_LEAST_SENSOR_MM <= side <= _MOST_SENSOR_MM for side in sides):
+        return None
+    across, upright = reversed(sides) if turned else sides
+    return across, upright
+
+
+def _distance(tags: Tags) -> float | None:
+    value = _above_zero(_number(tags, 0x9206))
+    return value if value is not None and value <= _FARTHEST_M else None

@@ -22,6 +22,11 @@ class Capture:
         Exif Flash bits, a hint and never proof: radio and cable triggers leave "did not fire".
     focal_mm, focal35_mm : float or None
         Focal length, and its 35-mm equivalent.
+    sensor_mm : (float, float) or None
+        Width and height of the part of the sensor that made the picture, as displayed, by the Exif focal plane
+        resolution.
+    distance_m : float or None
+        Exif SubjectDistance: what the lens was focused at, where it tells.
     orientation : int
         Exif Orientation, 1 to 8; 1 where absent or absurd.
     width, height : int or None
@@ -54,6 +59,8 @@ class Capture:
     lat: float | None = None
     lon: float | None = None
     temperature_c: float | None = None
+    sensor_mm: tuple[float, float] | None = None
+    distance_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

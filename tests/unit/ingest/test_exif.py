@@ -192,6 +192,37 @@ def test_zeros_and_unknowns_are_none(exif, field):
     assert getattr(capture_from(files.exif_block(NIGHT, exif=exif)), field) is None
 
 
+# Source: CIPA DC-008 (Exif 2.32), FocalPlaneXResolution: pixels per FocalPlaneResolutionUnit (2 inch, 3 cm) in the
+# width of the picture; the arithmetic is done here by hand: 885 / 1000 inch is 22.479 mm.
+@pytest.mark.parametrize(
+    ("orientation", "unit", "expected"),
+    [(1, 2, (22.479, 14.986)), (6, 2, (14.986, 22.479)), (1, 3, (8.85, 5.9)), (1, 9, None)],
+)
+def test_the_sensor_is_measured_by_the_density_of_its_pixels(orientation, unit, expected):
+    exif = {
+        0xA002: 3504,
+        0xA003: 2336,
+        0xA20E: IFDRational(3504000, 885),
+        0xA20F: IFDRational(2336000, 590),
+        0xA210: unit,
+    }
+    found = capture_from(files.exif_block(NIGHT, main={0x0112: orientation}, exif=exif)).sensor_mm
+    assert found == (None if expected is None else pytest.approx(expected, abs=0.001))
+
+
+def test_a_sensor_of_absurd_size_is_none():
+    exif = {0xA002: 6000, 0xA003: 4000, 0xA20E: IFDRational(10, 1), 0xA20F: IFDRational(10, 1), 0xA210: 2}
+    assert capture_from(files.exif_block(NIGHT, exif=exif)).sensor_mm is None
+
+
+# Source: CIPA DC-008 (Exif 2.32), SubjectDistance in metres; numerator FFFFFFFF is infinity, 0 unknown.
+@pytest.mark.parametrize(
+    ("value", "expected"), [((35, 10), 3.5), ((0xFFFFFFFF, 1), None), ((0, 1), None), ((1, 0), None)]
+)
+def test_the_distance_focused_at_is_read_where_it_is_told(value, expected):
+    assert capture_from(files.exif_block(NIGHT, exif={0x9206: IFDRational(*value)})).distance_m == expected
+
+
 def gps(lat, lon, lat_side="N", lon_side="E"):
     return {
         1: lat_side,
