@@ -1,0 +1,139 @@
+"""A spot check: look at a random few of a group, and say what that proves of the rest; no Qt.
+
+Whoever puts a group of frames away unseen wants to know how many animals could be among them. A sample drawn
+at random answers that: from what was seen in it follows an upper bound for the whole group.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.special import betaincinv
+
+SURENESS = 0.95
+SAMPLE = 20
+"""Frames looked at in one go: with none that shows something, at most 14 % of the group can."""
+
+
+def upper_bound(misses: int, looked_at: int, *, sureness: float = SURENESS) -> float:
+    """Return the largest share of a group that what was seen in a random sample still allows.
+
+    Parameters
+    ----------
+    misses : int
+        Frames of the sample that show something after all.
+    looked_at : int
+        Frames of the sample.
+    sureness : float
+        In so many of all samples the true share is not above the bound.
+
+    Returns
+    -------
+    float
+        0 to 1; 1 where nothing was looked at, or all of it shows something.
+
+    Notes
+    -----
+    The exact one-sided binomial bound: the share at which so few misses, or fewer, would be seen in only
+    1 - `sureness` of all samples. For no miss in n it is ``1 - (1 - sureness) ** (1 / n)``, close to 3 / n for
+    95 % and n over 30, the rule of three. Drawing from a small group without putting back would allow a
+    smaller bound, so this one never claims too much.
+
+    References
+    ----------
+    C. J. Clopper and E. S. Pearson, "The use of confidence or fiducial limits illustrated in the case of the
+    binomial", Biometrika 26 (1934) 404-413, doi:10.1093/biomet/26.4.404.
+    J. A. Hanley and A. Lippman-Hand, "If nothing goes wrong, is everything all right?", JAMA 249 (1983)
+    1743-1745, for the rule of three.
+    """
+    if looked_at <= 0 or misses >= looked_at:
+        return 1.0
+    return float(betaincinv(misses + 1, looked_at - misses, sureness))
+
+
+@dataclass(frozen=True, slots=True)
+class SpotCheck:
+    """A random order of a group's frames, and what was seen in the first of them.
+
+    Attributes
+    ----------
+    order : tuple of int
+        Frame indexes, shuffled; the sample is the first of them.
+    goal : int
+        How many of them are to be looked at.
+    answers : tuple of bool
+        For each frame looked at, whether something is there after all.
+    """
+
+    order: tuple[int, ...]
+    goal: int
+    answers: tuple[bool, ...] = ()
+
+    @classmethod
+    def draw(cls, frames: Sequence[int], *, seed: str, size: int = SAMPLE) -> "SpotCheck":
+        """Draw a sample that is the same whenever the same frames of the same card are drawn from.
+
+        Parameters
+        ----------
+        frames : sequence of int
+            The group, in any order.
+        seed : str
+            Hexadecimal digits: the digest of the card's contents.
+        size : int
+            How many to look at.
+
+        Returns
+        -------
+        SpotCheck
+            With nothing looked at yet.
+        """
+        shuffled = np.random.default_rng(int(seed, 16)).permutation(np.array(sorted(frames), np.int64))
+        return cls(tuple(int(index) for index in shuffled), min(size, len(shuffled)))
+
+    @property
+    def current(self) -> int | None:
+        """The frame to look at now; None once all of the sample are seen."""
+        return self.order[len(self.answers)] if len(self.answers) < self.goal else None
+
+    @property
+    def misses(self) -> tuple[int, ...]:
+        """Frames that show something after all."""
+        return tuple(index for index, found in zip(self.order, self.answers, strict=False) if found)
+
+    @property
+    def rest(self) -> int:
+        """How many frames of the group were not looked at."""
+        return len(self.order) - len(self.answers)
+
+    def answered(self, *, found: bool) -> "SpotCheck":
+        """Return the check with an answer for the frame looked at now."""
+        return replace(self, answers=(*self.answers, found))
+
+    def taken_back(self) -> "SpotCheck":
+        """Return the check without its last answer."""
+        return replace(self, answers=self.answers[:-1])
+
+    def extended(self, by: int = SAMPLE) -> "SpotCheck":
+        """Return the check with more frames to look at; what was seen counts on."""
+        return replace(self, goal=min(len(self.order), self.goal + by))
+
+    def proof(self) -> str:
+        """Return what it proves, in words with figures."""
+        looked, group = len(self.answers), len(self.order)
+        if not looked:
+            return f"None of the {group:,} frames was looked at, so nothing is proved."
+        seen = f"{len(self.misses):,} of them" if self.misses else "none of them"
+        said = f"You looked at {looked:,} of {group:,} frames, drawn at random; {seen} showed something."
+        if self.rest == 0:
+            return f"{said} That is all of them."
+        bound = upper_bound(len(self.misses), looked)
+        return (
+            f"{said} So, {SURENESS:.0%} sure, something is in at most {bound * 100:.1f}\u00a0% of the group: "
+            f"in at most {self.most_left:,} of the {self.rest:,} not looked at (exact binomial bound)."
+        )
+
+    @property
+    def most_left(self) -> int:
+        """How many of the frames not looked at may show something, at most, as sure as `SURENESS`."""
+        bound = upper_bound(len(self.misses), len(self.answers))
+        return min(self.rest, int(bound * len(self.order)) - len(self.misses))
