@@ -1,5 +1,6 @@
 """Contrast by the formula of WCAG 2.2; limits of its criteria 1.4.3 (text 4.5:1) and 1.4.11 (shapes 3:1)."""
 
+import dataclasses
 import itertools
 
 import pytest
@@ -10,7 +11,18 @@ from triage.records.event import EventKind
 from triage.records.finding import FindingKind
 from triage.ui import theme
 
-GROUNDS = (theme.SUNK, theme.GROUND, theme.RAISED, theme.HOVER)
+ROOMS = (theme.DARK, theme.LIGHT)
+
+
+def grounds(room: theme.Room) -> tuple[str, ...]:
+    return room.sunk, room.ground, room.raised, room.hover
+
+
+@pytest.fixture
+def light_room():
+    theme.use(theme.LIGHT)
+    yield
+    theme.use(theme.DARK)
 
 
 @pytest.mark.parametrize(
@@ -31,23 +43,26 @@ def test_contrast_follows_the_published_formula(one, other, ratio):
     assert theme.contrast(other, one) == theme.contrast(one, other)
 
 
-@pytest.mark.parametrize("ground", GROUNDS)
-@pytest.mark.parametrize("ink", [theme.INK, theme.QUIET, theme.ACCENT])
-def test_text_can_be_read_on_every_ground(ink, ground):
-    assert theme.contrast(ink, ground) >= 4.5
+@pytest.mark.parametrize("room", ROOMS)
+def test_text_can_be_read_on_every_ground(room):
+    for ground in grounds(room):
+        for ink in (room.ink, room.quiet, room.accent):
+            assert theme.contrast(ink, ground) >= 4.5, (ink, ground)
 
 
-def test_text_on_a_selected_menu_row_can_be_read():
-    assert theme.contrast(theme.SUNK, theme.ACCENT) >= 4.5
+@pytest.mark.parametrize("room", ROOMS)
+def test_text_on_a_selected_menu_row_can_be_read(room):
+    assert theme.contrast(room.sunk, room.accent) >= 4.5
 
 
-@pytest.mark.parametrize("sky", theme.SKY.values())
-def test_text_can_be_read_on_every_sky(sky):
-    assert theme.contrast(theme.INK, sky) >= 4.5
+@pytest.mark.parametrize("room", ROOMS)
+def test_text_can_be_read_on_every_sky(room):
+    assert all(theme.contrast(room.ink, sky) >= 4.5 for sky in room.sky.values())
 
 
-def test_the_sky_darkens_as_the_sun_goes_down():
-    order = [theme.SKY[kind] for kind in ("day", "civil", "nautical", "astronomical", "night")]
+@pytest.mark.parametrize("room", ROOMS)
+def test_the_sky_darkens_as_the_sun_goes_down(room):
+    order = [room.sky[kind] for kind in ("day", "civil", "nautical", "astronomical", "night")]
     assert all(
         theme.luminance(brighter) > theme.luminance(darker) for brighter, darker in itertools.pairwise(order)
     )
@@ -62,12 +77,27 @@ MARKS = [
 
 
 @pytest.mark.parametrize("mark", MARKS)
-def test_shapes_stand_out_from_every_ground(mark):
-    assert all(theme.contrast(mark.colour, ground) >= 3.0 for ground in GROUNDS)
+def test_marks_stand_out_from_their_badge(mark):
+    assert theme.contrast(mark.colour, theme.BADGE) >= 3.0
 
 
-def test_outlines_of_controls_stand_out():
-    assert all(theme.contrast(theme.OUTLINE, ground) >= 3.0 for ground in GROUNDS)
+def test_the_badge_stands_out_in_the_light_room_and_sinks_into_the_dark_one():
+    assert all(theme.contrast(theme.BADGE, ground) >= 3.0 for ground in grounds(theme.LIGHT))
+    assert all(theme.contrast(mark.colour, ground) >= 3.0 for mark in MARKS for ground in grounds(theme.DARK))
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_outlines_and_edges_with_a_meaning_stand_out(room):
+    for shade in (room.outline, room.good, room.bad, room.amount, room.at_rig):
+        assert all(theme.contrast(shade, ground) >= 3.0 for ground in grounds(room)), shade
+
+
+def test_colours_are_those_of_the_room_in_use(light_room):
+    assert theme.LIGHT.ink == theme.INK
+    theme.use(theme.DARK)
+    assert theme.DARK.ink == theme.INK
+    with pytest.raises(AttributeError, match="no GLITTER"):
+        _ = theme.GLITTER
 
 
 def test_colour_is_never_the_only_sign():
@@ -83,10 +113,18 @@ def test_every_kind_has_a_mark():
     assert set(theme.VERDICT_MARKS) == set(Verdict)
 
 
-def test_nothing_is_pure_white():
-    shades = [value for name, value in vars(theme).items() if name.isupper() and isinstance(value, str)]
-    assert "#FFFFFF" not in {shade.upper() for shade in shades}
-    assert max(theme.luminance(shade) for shade in shades) < 0.8
+@pytest.mark.parametrize("room", ROOMS)
+def test_nothing_is_pure_white_or_black(room):
+    shades = [*room.sky.values(), *(value for value in vars_of(room) if isinstance(value, str))]
+    assert not {shade.upper() for shade in shades} & {"#FFFFFF", "#000000"}
+
+
+def test_the_dark_room_has_nothing_bright():
+    assert max(theme.luminance(shade) for shade in vars_of(theme.DARK) if isinstance(shade, str)) < 0.8
+
+
+def vars_of(room: theme.Room) -> list[object]:
+    return [getattr(room, field.name) for field in dataclasses.fields(room)]
 
 
 def test_the_palette_colours_are_those_of_okabe_and_ito():
@@ -115,3 +153,8 @@ def test_the_palette_is_dark(qapp):
     made = theme.palette()
     assert made.color(QPalette.ColorRole.Window) == QColor(theme.GROUND)
     assert made.color(QPalette.ColorRole.Window).lightness() < 30
+
+
+def test_the_palette_of_the_light_room_is_light(qapp, light_room):
+    assert theme.palette().color(QPalette.ColorRole.Window).lightness() > 200
+    assert theme.LIGHT.ink in theme.style_sheet()

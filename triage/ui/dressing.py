@@ -18,8 +18,9 @@ def step_scale(scale: float, by: int) -> float:
     return scales[min(len(scales) - 1, max(0, nearest + by))]
 
 
-def dress(scale: float) -> None:
-    """Put the theme on the running application, with text at a scale of the system's."""
+def dress(scale: float, *, light: bool = False) -> None:
+    """Put a theme on the running application, with text at a scale of the system's."""
+    theme.use(theme.LIGHT if light else theme.DARK)
     app = QApplication.instance()
     if not isinstance(app, QApplication):
         return

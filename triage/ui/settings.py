@@ -5,6 +5,7 @@ from pathlib import Path
 from PySide6.QtCore import QByteArray, QSettings
 
 STATE, TEXT_SCALE, LIST_SHOWN = "window/{}", "text/scale", "window/list"
+LIGHT_ROOM, BY_TIME = "window/light", "window/by-time"
 
 
 class Settings:
@@ -39,6 +40,30 @@ class Settings:
     @is_list_shown.setter
     def is_list_shown(self, shown: bool) -> None:
         self._store.setValue(LIST_SHOWN, "true" if shown else "false")
+
+    @property
+    def is_light(self) -> bool:
+        """Whether the light theme is worn."""
+        return self._yes(LIGHT_ROOM)
+
+    @is_light.setter
+    def is_light(self, light: bool) -> None:
+        self._say(LIGHT_ROOM, light)
+
+    @property
+    def goes_by_time(self) -> bool:
+        """Whether undecided frames are gone through by time alone, not the most promising first."""
+        return self._yes(BY_TIME)
+
+    @goes_by_time.setter
+    def goes_by_time(self, by_time: bool) -> None:
+        self._say(BY_TIME, by_time)
+
+    def _yes(self, name: str) -> bool:
+        return str(self._store.value(name, "false")) == "true"
+
+    def _say(self, name: str, yes: bool) -> None:
+        self._store.setValue(name, "true" if yes else "false")
 
     def state(self, name: str) -> QByteArray | None:
         """Return a saved state, or None."""

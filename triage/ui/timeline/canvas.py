@@ -107,8 +107,10 @@ class Canvas(QWidget):
         return self._kept
 
     def changeEvent(self, event: QEvent) -> None:
-        """Follow the application's font."""
+        """Follow the application's font and colours."""
         super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange:
+            self.stale()
         if event.type() == QEvent.Type.FontChange:
             self.look = Look.of(self.font())
             self._look_changed()

@@ -140,10 +140,10 @@ class LanesLayer:
         self._painter.fillRect(QRectF(column.x, inner, 2, bottom - inner), self._shade(column.low, 1.0))
         if column.low < WEAK_OUTPUT:
             # A bar of no height would be seen as no measurement: what is lacking is shown as a foot instead.
-            self._painter.fillRect(QRectF(column.x - 1, bottom - 2, 4, 3), theme.colour(theme.VERMILLION))
+            self._painter.fillRect(QRectF(column.x - 1, bottom - 2, 4, 3), theme.colour(theme.BAD))
 
     def _shade(self, output: float, alpha: float) -> QColor:
-        return theme.colour(theme.VERMILLION if output < WEAK_OUTPUT else theme.QUIET, alpha)
+        return theme.colour(theme.BAD if output < WEAK_OUTPUT else theme.QUIET, alpha)
 
     def _paint_faults(self, found: Sequence[Stretch]) -> None:
         for stretch in found:
@@ -156,15 +156,13 @@ class LanesLayer:
         box = stretch.box.adjusted(0.5, 0.5, -0.5, -0.5)
         doubtful = stretch.fault.confidence < DOUBTFUL
         strength = 0.32 if doubtful else 0.6
-        hatch(self._painter, box, pen(theme.colour(theme.VERMILLION, strength), 1.2), 6, rising=False)
+        hatch(self._painter, box, pen(theme.colour(theme.BAD, strength), 1.2), 6, rising=False)
         self._painter.setBrush(Qt.BrushStyle.NoBrush)
         style = Qt.PenStyle.DashLine if doubtful else Qt.PenStyle.SolidLine
-        self._painter.setPen(pen(theme.colour(theme.VERMILLION, max(0.6, strength)), 1, style))
+        self._painter.setPen(pen(theme.colour(theme.BAD, max(0.6, strength)), 1, style))
         self._painter.drawRect(box)
         if not doubtful:
-            self._painter.fillRect(
-                QRectF(box.left(), box.top(), 3, box.height()), theme.colour(theme.VERMILLION)
-            )
+            self._painter.fillRect(QRectF(box.left(), box.top(), 3, box.height()), theme.colour(theme.BAD))
 
     def _paint_fault_label(self, stretch: Stretch, free_from: float) -> float:
         """Write what it is, in the stretch or to the right or left of it; return where the next may begin."""

@@ -105,16 +105,16 @@ def hatch(painter: QPainter, box: QRectF, line: QPen, spacing: float, *, rising:
     painter.restore()
 
 
-def draw_text(painter: QPainter, at: QPointF, text: str, shade: str = theme.INK) -> None:
+def draw_text(painter: QPainter, at: QPointF, text: str, shade: str | None = None) -> None:
     """Write a label with its baseline at a point, on whole pixels so that its stems are sharp."""
-    painter.setPen(QColor(shade))
+    painter.setPen(QColor(shade or theme.INK))
     painter.drawText(QPointF(round(at.x()), round(at.y())), text)
 
 
 def draw_text_on_ground(
-    painter: QPainter, look: Look, at: QPointF, text: str, shade: str = theme.INK
+    painter: QPainter, look: Look, at: QPointF, text: str, shade: str | None = None
 ) -> None:
-    """Write a label on a dark ground of its own, for places where anything may lie below."""
+    """Write a label on a ground of its own, for places where anything may lie below."""
     box = QRectF(at.x() - 3, at.y() - look.metrics.ascent(), look.width(text) + 6, look.line)
     painter.fillRect(box, theme.colour(theme.SUNK, 0.86))
     draw_text(painter, at, text, shade)

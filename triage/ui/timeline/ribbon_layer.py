@@ -152,8 +152,8 @@ class RibbonLayer:
             if x1 <= self._axis.left or x0 >= self._axis.right:
                 continue
             box = QRectF(x0, field.top(), max(2.0, x1 - x0), field.height())
-            hatch(self._painter, box, pen(theme.colour(theme.YELLOW, 0.45)), 7)
-            self._painter.setPen(pen(theme.colour(theme.YELLOW, 0.7)))
+            hatch(self._painter, box, pen(theme.colour(theme.AT_RIG, 0.45)), 7)
+            self._painter.setPen(pen(theme.colour(theme.AT_RIG, 0.7)))
             self._painter.drawLines(
                 [QLineF(x, field.top(), x, field.bottom()) for x in (box.left(), box.right())]
             )

@@ -3,7 +3,6 @@
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
-from triage.ui import theme
 from triage.ui.commands import COMMANDS, Command, Entry, Group
 from triage.ui.keymap import Keymap
 from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words
@@ -104,10 +103,7 @@ class KeysPage(QScrollArea):
         cap = QLabel(f"{key}\n{act}")
         cap.setAlignment(Qt.AlignmentFlag.AlignCenter)
         cap.setMinimumWidth(self.fontMetrics().averageCharWidth() * 13)
-        cap.setStyleSheet(
-            f"background: {theme.RAISED}; border: 1px solid {theme.OUTLINE};"
-            " border-radius: 4px; padding: 5px;"
-        )
+        cap.setObjectName("cap")
         return cap
 
     def _commands(self) -> QGridLayout:

@@ -3,7 +3,6 @@
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
-from triage.ui import theme
 from triage.ui.views.parts import Button, Words
 
 
@@ -31,7 +30,8 @@ class Notice(QWidget):
     def say(self, words: str, *, bad: bool = False) -> None:
         """Say something; bad news has a border and a word in front that good news has not."""
         self._words.setText(f"Trouble: {words}" if bad else words)
-        edge = theme.VERMILLION if bad else theme.GREEN
-        self.setStyleSheet(f"#notice {{ background: {theme.RAISED}; border-left: 3px solid {edge}; }}")
+        self.setProperty("bad", bad)
+        self.style().unpolish(self)
+        self.style().polish(self)
         self.setAccessibleName(self._words.text())
         self.show()

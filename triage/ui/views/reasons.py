@@ -85,7 +85,7 @@ class LightBar(QWidget):
             painter.drawRect(rect)
             full = rect.adjusted(1, 1, -1, -1)
             full.setWidth(full.width() * min(1.0, max(0.0, self._share / FULLEST)))
-            painter.fillRect(full, QColor(theme.SKY_BLUE))
+            painter.fillRect(full, QColor(theme.AMOUNT))
             tick = rect.left() + rect.width() / FULLEST
             painter.setPen(QPen(QColor(theme.INK), 1.5))
             painter.drawLine(int(tick), 0, int(tick), self.height())

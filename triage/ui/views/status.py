@@ -3,7 +3,6 @@
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QSizePolicy, QWidget
 
-from triage.ui import theme
 from triage.ui.session import Tally
 from triage.ui.views.parts import Button
 
@@ -28,7 +27,7 @@ class StatusLine(QWidget):
         self._tally = QLabel()
         self._last = QLabel()
         self._last.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self._last.setStyleSheet(f"color: {theme.QUIET};")
+        self._last.setObjectName("quiet")
         for widget in (self._work, self._bar, self._stop, self._tally):
             line.addWidget(widget)
         line.addWidget(self._last, 1)

@@ -34,9 +34,7 @@ class WelcomePage(QWidget):
         rows.setSpacing(12)
         rows.addStretch(1)
         self._trouble = Words()
-        self._trouble.setStyleSheet(
-            f"background: {theme.RAISED}; border-left: 3px solid {theme.VERMILLION}; padding: 10px;"
-        )
+        self._trouble.setObjectName("plate")
         self._trouble.hide()
         rows.addWidget(self._trouble)
         rows.addWidget(Heading("What came in the night?", scale=TITLE_SCALE))
