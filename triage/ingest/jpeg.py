@@ -7,7 +7,7 @@ from dataclasses import dataclass
 Reader = Callable[[int, int], bytes]
 """Bytes at an offset, of a length; fewer where the file ends."""
 
-_EOI, _SOS, _APP1 = 0xD9, 0xDA, 0xE1
+_EOI, _SOS, _APP1, _APP2 = 0xD9, 0xDA, 0xE1, 0xE2
 _STANDALONE = frozenset({0x01, *range(0xD0, 0xD8)})
 _FRAME = frozenset(range(0xC0, 0xD0)) - {0xC4, 0xC8, 0xCC}
 _PROGRESSIVE = frozenset({0xC2, 0xC6, 0xCA, 0xCE})
@@ -17,6 +17,7 @@ _BETWEEN_SCANS = frozenset({0xC4, 0xCC, 0xDA, 0xDB, 0xDC, 0xDD, 0xFE})
 _MARKER = re.compile(rb"\xff[^\x00\xff\xd0-\xd7]")
 _MOST_SEGMENTS = 2000
 _EXIF_START = b"Exif\0"
+_INDEX_START = b"MPF\0"
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +36,8 @@ class Outline:
         Start and end of the segments a decoder needs.
     scan : int or None
         Where the first scan's marker stands; None where the file ends before.
+    index : (int, int) or None
+        Start and end of the index of a multi-picture file, counted from its byte-order sign.
     """
 
     width: int
@@ -43,6 +46,7 @@ class Outline:
     exif: bytes | None
     needed: tuple[tuple[int, int], ...]
     scan: int | None
+    index: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +81,7 @@ def read_outline(at: Reader) -> Outline:
     width = height = 0
     progressive = False
     exif: bytes | None = None
+    index: tuple[int, int] | None = None
     needed: list[tuple[int, int]] = []
     position = 2
     for _ in range(_MOST_SEGMENTS):
@@ -89,12 +94,14 @@ def read_outline(at: Reader) -> Outline:
             height, width = int.from_bytes(frame[:2], "big"), int.from_bytes(frame[2:], "big")
             progressive = code in _PROGRESSIVE
         elif code == _SOS:
-            return Outline(width, height, progressive, exif, tuple(needed), start)
+            return Outline(width, height, progressive, exif, tuple(needed), start, index)
         elif code == _APP1 and exif is None:
             exif = _exif_block(at(start + 4, position - start - 4))
+        elif code == _APP2 and index is None and at(start + 4, 4) == _INDEX_START:
+            index = (start + 8, position)
         if code not in _NOTES:
             needed.append((start, position))
-    return Outline(width, height, progressive, exif, tuple(needed), None)
+    return Outline(width, height, progressive, exif, tuple(needed), None, index)
 
 
 def _next_segment(at: Reader, position: int) -> tuple[int, int, int] | None:

@@ -1,19 +1,20 @@
 """Decode a JPEG to pixels, and tell whether all of it is there."""
 
-import io
 from dataclasses import dataclass, replace
+from typing import BinaryIO, cast
 
 import numpy as np
 from PIL import Image, JpegImagePlugin
 
 from triage.ingest import jpeg
+from triage.ingest.pieces import Pieces
 from triage.ingest.wording import ends_early
 from triage.records.arrays import Rgb
 
 MOST_PIXELS = 200_000_000
 """Larger pictures are refused: no camera for this trade makes them, and they would fill the memory."""
 
-_START, _END = b"\xff\xd8", b"\xff\xd9"
+_START, END_MARKER = b"\xff\xd8", b"\xff\xd9"
 # Two fillers that differ from the first bit on: at most one of them can go on as the missing data did.
 _FILLERS = (b"\x55\xaa\x0f" * 400, b"\xaa\x55\xf0" * 400)
 _BLANK_SECTOR = bytes(512)
@@ -37,15 +38,20 @@ class JpegData:
         Its header.
     before : bytes
         Start and the segments the decoder needs; the camera's notes are dropped, they may be damaged.
-    scan : bytes
-        The picture data without the end marker.
+    data : bytes
+        The whole file. It is not taken apart: at ten megabytes each copy costs as much as a twentieth of the
+        decoding.
+    scan, end : int
+        Where the picture data begin and end in it, the end marker not counted.
     marked : bool
         Whether an end marker followed.
     """
 
     outline: jpeg.Outline
     before: bytes
-    scan: bytes
+    data: bytes
+    scan: int
+    end: int
     marked: bool
 
     @classmethod
@@ -74,7 +80,7 @@ class JpegData:
         refuse_huge(outline.width, outline.height)
         end = jpeg.find_scan_end(data, outline.scan)
         before = _START + b"".join(data[start:stop] for start, stop in outline.needed)
-        return cls(outline, before, data[outline.scan : end.offset], end.marked)
+        return cls(outline, before, data, outline.scan, end.offset, end.marked)
 
     def decode(self, long_edge: int | None = None, filler: bytes = b"") -> Image.Image:
         """Decode with an end marker put where it belongs.
@@ -97,7 +103,9 @@ class JpegData:
             The decoder gives up.
         """
         try:
-            image = JpegImagePlugin.JpegImageFile(io.BytesIO(self.before + self.scan + filler + _END))
+            scan = memoryview(self.data)[self.scan : self.end]
+            source = cast("BinaryIO", Pieces(self.before, scan, filler + END_MARKER))
+            image = JpegImagePlugin.JpegImageFile(source)
             if long_edge is not None:
                 image.draft("RGB", fitted(image.size, long_edge))
             image.load()
@@ -106,14 +114,18 @@ class JpegData:
             raise BrokenPictureError(msg) from error
         return image
 
+    def has_blank_sector(self) -> bool:
+        """Whether as many zero bytes as a sector holds follow each other in the picture data."""
+        return self.data.find(_BLANK_SECTOR, self.scan, self.end) >= 0
+
     def has_hole(self) -> bool:
         """Whether a sector inside the picture data is blank and threw the decoder out of step.
 
         Very dark pictures may hold as many zero bytes by right; but then no data are left over at the end.
         """
-        if _BLANK_SECTOR not in self.scan:
+        if not self.has_blank_sector():
             return False
-        shorter = replace(self, scan=self.scan[:-_LEFT_OVER])
+        shorter = replace(self, end=self.end - _LEFT_OVER)
         return shorter.decode().tobytes() == self.decode().tobytes()
 
     def is_whole(self) -> bool:

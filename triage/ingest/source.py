@@ -86,7 +86,9 @@ class CardBytes:
         """Return the whole file."""
         if len(self.head) == self.size:
             return self.head
-        return self.head + self.at(len(self.head), self.size - len(self.head))
+        # Again from the start, in one piece: joining the rest to the head would copy all of it once more.
+        self._file.seek(0)
+        return self._read_fully(self.size)
 
     def _read_fully(self, count: int) -> bytes:
         """Read on until `count` bytes or the end; one read of a pulled card may come short."""
