@@ -9,7 +9,13 @@ from pathlib import Path
 import pytest
 
 from tests import factories
+from tests.checks.sources import SourceCount
 from triage.records.result import Triage
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Count the checks by the source of what they expect; here, since only here both processes and console see it."""
+    config.pluginmanager.register(SourceCount(), "sources of checks")
 
 
 @pytest.fixture
