@@ -2,6 +2,7 @@
 
 import io
 import os
+import struct
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
@@ -64,6 +65,41 @@ def jpeg(picture: np.ndarray | None = None, block: Image.Exif | None = None, **h
     image = Image.fromarray(scene() if picture is None else picture)
     image.save(data, "JPEG", exif=block or Image.Exif(), **{"quality": 88, **how})
     return data.getvalue()
+
+
+PREVIEW = 0x010002
+
+
+def multi_picture(main: bytes, *others: bytes, kind: int = PREVIEW, order: str = "<") -> bytes:
+    """Return a multi-picture file as CIPA DC-007 lays it out: a JPEG, and further ones behind it."""
+    count = 1 + len(others)
+    head = (b"II*\0" if order == "<" else b"MM\0*") + struct.pack(order + "IH", 8, 3)
+    table = 8 + 2 + 3 * 12 + 4
+    head += struct.pack(order + "HHI4s", 0xB000, 7, 4, b"0100")
+    head += struct.pack(order + "HHII", 0xB001, 4, 1, count)
+    head += struct.pack(order + "HHIII", 0xB002, 7, 16 * count, table, 0)
+    length = 4 + 2 + len(b"MPF\0") + len(head) + 16 * count - 2
+    insert = _after_exif(main)
+    origin = insert + 8
+    starts = [0]
+    for before in (len(main) + length, *map(len, others[:-1])):
+        starts.append(starts[-1] + before)
+    sizes = [len(main) + length, *map(len, others)]
+    for number in range(count):
+        sign = 0x20030000 if number == 0 else kind
+        start = starts[number] - origin if number else 0
+        head += struct.pack(order + "IIIHH", sign, sizes[number], start, 0, 0)
+    segment = b"\xff\xe2" + (len(head) + 6).to_bytes(2, "big") + b"MPF\0" + head
+    assert len(segment) == length
+    return main[:insert] + segment + main[insert:] + b"".join(others)
+
+
+def _after_exif(data: bytes) -> int:
+    """Return where the application segments 0 and 1 of a JPEG end."""
+    place = 2
+    while data[place + 1] in {0xE0, 0xE1}:
+        place += 2 + int.from_bytes(data[place + 2 : place + 4], "big")
+    return place
 
 
 def heif(picture: np.ndarray | None = None, block: Image.Exif | None = None) -> bytes:

@@ -7,7 +7,7 @@ import numpy as np
 from PIL import Image
 
 from triage.errors import PictureError
-from triage.ingest import boxes, exif, heif, jpeg, pixels, raw, tiff
+from triage.ingest import boxes, exif, heif, jpeg, pixels, preview, raw, tiff
 from triage.ingest.pixels import BrokenPictureError
 from triage.ingest.source import CardBytes, Form, form_of, full_path
 from triage.ingest.wording import ends_early, reason_of, shown
@@ -42,7 +42,9 @@ def decode_measuring(root: Path, frame: Frame) -> Rgb:
     Notes
     -----
     Colours are taken as sRGB; a colour profile in the file is not applied. JPEG pictures are decoded at a
-    half, a quarter or an eighth where that suffices and then averaged over areas.
+    half, a quarter or an eighth where that suffices and then averaged over areas. Where the camera put a
+    preview of at least that size beside the main picture, it is taken instead (`preview.standing_preview`
+    says how the main picture is then known to be whole).
     """
     main = frame.files[0]
     data = _read(root, main)
@@ -144,13 +146,16 @@ def _read(root: Path, file: CardFile) -> bytes:
 def _measuring(data: bytes, orientation: int) -> Rgb:
     form = form_of(data[:32])
     if form is Form.JPEG:
-        image, upright = pixels.decode_jpeg_whole(data, MEASURING_EDGE), False
+        parts = pixels.JpegData.of(data)
+        image = preview.standing_preview(parts, MEASURING_EDGE) or parts.decode_whole(MEASURING_EDGE)
+        # Of the main picture's shape whatever was decoded: frames of one shape are measured together.
+        size, upright = pixels.fitted((parts.outline.width, parts.outline.height), MEASURING_EDGE), False
     else:
         _refuse_incomplete(data, form)
         image, upright, orientation = _decode_other(data, form, MEASURING_EDGE, orientation)
+        size = pixels.fitted(image.size, MEASURING_EDGE)
     if image.mode not in {"RGB", "L"}:
         image = Image.fromarray(pixels.to_rgb(image))
-    size = pixels.fitted(image.size, MEASURING_EDGE)
     if size != image.size:
         image = image.resize(size, Image.Resampling.BOX)
     rgb = pixels.to_rgb(image)

@@ -114,6 +114,39 @@ class JpegData:
             raise BrokenPictureError(msg) from error
         return image
 
+    def decode_whole(self, long_edge: int | None = None) -> Image.Image:
+        """Decode, and make sure that all of the picture is there.
+
+        Parameters
+        ----------
+        long_edge : int, optional
+            As in `decode`.
+
+        Returns
+        -------
+        Image
+            Loaded.
+
+        Raises
+        ------
+        BrokenPictureError
+            Truncated, overwritten or undecodable.
+
+        Notes
+        -----
+        A file without end marker whose picture is complete is taken as whole. Damage in the middle that
+        leaves the length of the data right cannot be told from a picture; a blank sector is noticed where it
+        leaves data over at the end, as nearly all do.
+        """
+        image = self.decode(long_edge)
+        doubtful = not self.marked or (not self.outline.progressive and _ends_blank(image))
+        if doubtful and not self.is_whole():
+            raise BrokenPictureError(_where_it_ends(self, image))
+        if self.has_hole():
+            msg = "is damaged: a part in the middle of its picture data is blank"
+            raise BrokenPictureError(msg)
+        return image
+
     def has_blank_sector(self) -> bool:
         """Whether as many zero bytes as a sector holds follow each other in the picture data."""
         return self.data.find(_BLANK_SECTOR, self.scan, self.end) >= 0
@@ -181,7 +214,7 @@ def fitted(size: tuple[int, int], long_edge: int) -> tuple[int, int]:
 
 
 def decode_jpeg_whole(data: bytes, long_edge: int | None = None) -> Image.Image:
-    """Decode a JPEG and make sure that all of it is there.
+    """Decode a JPEG and make sure that all of it is there; see `JpegData.decode_whole`.
 
     Parameters
     ----------
@@ -199,22 +232,8 @@ def decode_jpeg_whole(data: bytes, long_edge: int | None = None) -> Image.Image:
     ------
     BrokenPictureError
         Truncated, overwritten or undecodable.
-
-    Notes
-    -----
-    A file without end marker whose picture is complete is taken as whole. Damage in the middle that leaves
-    the length of the data right cannot be told from a picture; a blank sector is noticed where it leaves data
-    over at the end, as nearly all do.
     """
-    parts = JpegData.of(data)
-    image = parts.decode(long_edge)
-    doubtful = not parts.marked or (not parts.outline.progressive and _ends_blank(image))
-    if doubtful and not parts.is_whole():
-        raise BrokenPictureError(_where_it_ends(parts, image))
-    if parts.has_hole():
-        msg = "is damaged: a part in the middle of its picture data is blank"
-        raise BrokenPictureError(msg)
-    return image
+    return JpegData.of(data).decode_whole(long_edge)
 
 
 def _ends_blank(image: Image.Image) -> bool:

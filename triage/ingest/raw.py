@@ -13,6 +13,10 @@ from triage.ingest.pixels import DECODER_ERRORS, BrokenPictureError, decode_jpeg
 RAF_JPEG_AT = 84
 """Where a RAF file keeps offset and length of its preview, of its tags and of its sensor data."""
 
+_SAME_SHAPE = 0.03
+"""A preview's width by height may differ from the sensor's by so much: the borders are cropped a little. One of
+another shape shows less of the scene, or black bars."""
+
 
 @dataclass(frozen=True, slots=True)
 class RawPicture:
@@ -59,7 +63,7 @@ def decode_raw(data: bytes, long_edge: int | None) -> RawPicture:
             refuse_huge(width, height)
             # Previews are often cropped by a few per cent against the sensor.
             needed = min(long_edge or max(width, height), int(0.9 * max(width, height)))
-            preview = _preview(raw, needed)
+            preview = _preview(raw, needed, width / height)
             if preview is not None:
                 return preview
             half = long_edge is not None and max(width, height) // 2 >= long_edge
@@ -105,8 +109,14 @@ def _reader(data: bytes) -> jpeg.Reader:
     return lambda offset, count: data[offset : offset + count]
 
 
-def _preview(raw: rawpy.RawPy, needed: int) -> RawPicture | None:
-    """Return the largest preview, or None where it is too small, damaged or absent."""
+def _preview(raw: rawpy.RawPy, needed: int, shape: float) -> RawPicture | None:
+    """Return the largest preview, or None where it is too small, of another shape, damaged or absent."""
+
+    def fits(size: tuple[int, int]) -> bool:
+        across, down = size
+        misfit = min(abs(across / down / held - 1) for held in (shape, 1 / shape)) if down else 1.0
+        return misfit < _SAME_SHAPE and max(size) >= needed
+
     try:
         thumb = raw.extract_thumb()
     except rawpy.LibRawError:
@@ -115,11 +125,11 @@ def _preview(raw: rawpy.RawPy, needed: int) -> RawPicture | None:
         pixels = np.asarray(thumb.data)
         if pixels.dtype == np.uint16:
             pixels = (pixels >> 8).astype(np.uint8)
-        return RawPicture(Image.fromarray(pixels), upright=False) if max(pixels.shape[:2]) >= needed else None
+        return RawPicture(Image.fromarray(pixels), upright=False) if fits(pixels.shape[1::-1]) else None
     data = bytes(thumb.data)
     try:
         outline = jpeg.read_outline(_reader(data))
-        if max(outline.width, outline.height) < needed:
+        if not fits((outline.width, outline.height)):
             return None
         return RawPicture(decode_jpeg_whole(data, needed), upright=False, exif=outline.exif)
     except BrokenPictureError:

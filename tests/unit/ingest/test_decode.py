@@ -411,6 +411,15 @@ def test_a_small_preview_gives_way_to_the_sensor_data(tmp_path, one_frame):
     assert decoded(tmp_path, one_frame, data, "NGT_0001.DNG").shape == (320, 480, 3)
 
 
+def test_a_preview_cut_to_another_shape_gives_way_to_the_sensor_data(tmp_path, one_frame):
+    data = files.raw_dng(400, 600, preview=files.jpeg(np.full((360, 640, 3), 200, np.uint8)))
+
+    rgb = decoded(tmp_path, one_frame, data, "NGT_0001.DNG")
+
+    assert rgb.shape == (320, 480, 3)
+    assert rgb[:, :230].mean() > rgb[:, 250:].mean() + 60
+
+
 @pytest.mark.parametrize("share", [0.3, 0.8])
 def test_a_truncated_raw_file_says_how_much_is_there(tmp_path, one_frame, share):
     with pytest.raises(PictureError, match=r"NGT_0001\.DNG ends after \d+ % of its data\."):

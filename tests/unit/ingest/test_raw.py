@@ -26,7 +26,7 @@ def bitmap(dtype, value, edge=200):
 
 @pytest.mark.parametrize(("dtype", "value"), [(np.uint8, 156), (np.uint16, 40_000)])
 def test_a_preview_without_compression_is_used(dtype, value):
-    picture = raw._preview(Camera(bitmap(dtype, value)), 200)
+    picture = raw._preview(Camera(bitmap(dtype, value)), 200, 2.0)
 
     assert picture is not None
     assert not picture.upright
@@ -35,17 +35,26 @@ def test_a_preview_without_compression_is_used(dtype, value):
 
 
 @pytest.mark.parametrize(
-    "thumbnail",
+    ("thumbnail", "shape"),
     [
-        bitmap(np.uint8, 0, edge=160),
-        rawpy.Thumbnail(rawpy.ThumbFormat.JPEG, files.jpeg(files.scene(60, 90))),
-        rawpy.Thumbnail(rawpy.ThumbFormat.JPEG, files.cut(files.jpeg(files.scene(300, 400)), 0.5)),
-        rawpy.Thumbnail(rawpy.ThumbFormat.JPEG, b"garbage"),
-        rawpy.LibRawNoThumbnailError(b"none"),
+        (bitmap(np.uint8, 0, edge=160), 2.0),
+        (bitmap(np.uint8, 0, edge=400), 1.5),
+        (rawpy.Thumbnail(rawpy.ThumbFormat.JPEG, files.jpeg(files.scene(60, 90))), 1.5),
+        (rawpy.Thumbnail(rawpy.ThumbFormat.JPEG, files.jpeg(files.scene(360, 640))), 1.5),
+        (rawpy.Thumbnail(rawpy.ThumbFormat.JPEG, files.cut(files.jpeg(files.scene(300, 400)), 0.5)), 4 / 3),
+        (rawpy.Thumbnail(rawpy.ThumbFormat.JPEG, b"garbage"), 1.5),
+        (rawpy.LibRawNoThumbnailError(b"none"), 1.5),
     ],
 )
-def test_a_preview_that_is_small_damaged_or_missing_is_not_used(thumbnail):
-    assert raw._preview(Camera(thumbnail), 200) is None
+def test_a_preview_that_is_small_misshapen_damaged_or_missing_is_not_used(thumbnail, shape):
+    assert raw._preview(Camera(thumbnail), 200, shape) is None
+
+
+@pytest.mark.parametrize("shape", [1.5, 1 / 1.5, 1.53])
+def test_a_preview_of_nearly_the_sensors_shape_is_used_however_the_camera_was_held(shape):
+    thumbnail = rawpy.Thumbnail(rawpy.ThumbFormat.JPEG, files.jpeg(files.scene(200, 300)))
+
+    assert raw._preview(Camera(thumbnail), 200, shape).image.size == (300, 200)
 
 
 def test_of_several_previews_the_largest_whole_one_is_shown():
