@@ -1,4 +1,4 @@
-"""The diagnosis of a night: every fault that is found, weighed against the others, worst first."""
+"""The diagnosis of a night: every fault that is found, weighed against the others, worst first, and what went right."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -11,6 +11,7 @@ from triage.diagnose.clock_faults import find_clock_fault
 from triage.diagnose.flash import find_flash_faults
 from triage.diagnose.focus_soft import find_soft_focus
 from triage.diagnose.lens_fogged import find_fogged_lens
+from triage.diagnose.review import review_rig
 from triage.diagnose.timeline import Timeline, build_timeline
 from triage.diagnose.trigger_false_fires import find_false_fires
 from triage.diagnose.trigger_late import find_late_trigger
@@ -20,6 +21,7 @@ from triage.records.event import Event
 from triage.records.finding import Judgement
 from triage.records.frame import Frame
 from triage.records.night import Night
+from triage.records.rig import RigReview
 
 _SINGLE: tuple[Callable[[Timeline], Fault | None], ...] = (
     find_fogged_lens,
@@ -40,8 +42,10 @@ def diagnose(
     judgements: Sequence[Judgement],
     events: Sequence[Event],
     night: Night,
-) -> tuple[Fault, ...]:
-    """Say which parts of the rig failed, from which frame on, how sure it is, and what to do.
+    *,
+    flashes: int | None = None,
+) -> tuple[tuple[Fault, ...], RigReview]:
+    """Say which parts of the rig failed, from which frame on, how sure it is, and what to do; and what went right.
 
     Parameters
     ----------
@@ -55,20 +59,25 @@ def diagnose(
         Every frame in one.
     night : Night
         The stretch of time.
+    flashes : int or None, optional
+        How many flashes the rig has, where the user said so.
 
     Returns
     -------
-    tuple of Fault
+    faults : tuple of Fault
         The most likely and most harmful first; none, or only ones below 0.5, for a healthy night.
+    review : RigReview
+        What went right.
     """
     if not frames:
-        return ()
+        return (), RigReview()
     timeline = build_timeline(card, frames, judgements, events, night)
     found = [*find_flash_faults(timeline), *find_card_faults(timeline)]
     found += [fault for find in _SINGLE if (fault := find(timeline)) is not None]
     weighed = [_weighed(fault, found) for fault in found]
     kept = [fault for fault in weighed if fault.confidence >= _LEAST]
-    return tuple(sorted(kept, key=lambda fault: (-_rank(fault), fault.part, fault.kind)))
+    faults = tuple(sorted(kept, key=lambda fault: (-_rank(fault), fault.part, fault.kind)))
+    return faults, review_rig(timeline, faults, flashes=flashes)
 
 
 def _rank(fault: Fault) -> float:

@@ -218,6 +218,6 @@ def _conclude(
         night = replace(night, setup_windows=work_out_setup(frames, measurements))
     judgements = judge_frames(frames, measurements, night.setup_windows, night.setup_source)
     events = group_events(frames, judgements)
-    faults = diagnose(card, frames, judgements, events, night)
+    faults, review = diagnose(card, frames, judgements, events, night, flashes=options.flashes)
     night = replace(night, summary=summarize(frames, judgements, events, faults, night))
-    return Triage(card, frames, night, judgements, events, faults)
+    return Triage(card, frames, night, judgements, events, faults, review)

@@ -1,6 +1,6 @@
 """The whole answer for one card, and what was asked."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from triage.records.card import Card
 from triage.records.diagnosis import Fault
@@ -8,6 +8,7 @@ from triage.records.event import Event
 from triage.records.finding import Judgement
 from triage.records.frame import Frame
 from triage.records.night import Night, Window
+from triage.records.rig import RigReview
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,8 @@ class Triage:
         Every frame belongs to exactly one.
     faults : tuple of Fault
         The most likely and most harmful first.
+    review : RigReview
+        What went right, beside the faults.
     """
 
     card: Card
@@ -62,6 +65,7 @@ class Triage:
     judgements: tuple[Judgement, ...]
     events: tuple[Event, ...]
     faults: tuple[Fault, ...]
+    review: RigReview = field(default_factory=RigReview)
 
     def event_of(self) -> dict[int, int]:
         """Map each `Frame.index` to its event's id."""

@@ -23,6 +23,7 @@ from triage.records.night import Night, SetupSource, Sky, SkySpan, Window
 DUSK = datetime(2026, 10, 3, 17, 30)
 DAWN = DUSK + timedelta(hours=13)
 SIDES = ("flash-left", "flash-right")
+PLAIN = Capture(width=6000, height=4000)
 
 
 @dataclass
@@ -41,6 +42,8 @@ class Shot:
     sharpness: float = 0.9
     subject: bool = True
     cut: bool = False
+    box: Box | None = None
+    clipped: float = 0.0
     problem: str | None = None
     number: int = 0
     time: datetime = DUSK
@@ -58,8 +61,15 @@ class Made:
 
     def faults(self):
         """Diagnose it."""
-        events = group_events(self.frames, self.judgements)
-        return diagnose(self.card, self.frames, self.judgements, events, self.night)
+        return self.diagnosis()[0]
+
+    def review(self, **words):
+        """Say what went right."""
+        return self.diagnosis(**words)[1]
+
+    def diagnosis(self, **words):
+        """Tell both."""
+        return diagnose(self.card, self.frames, self.judgements, self.events(), self.night, **words)
 
     def events(self):
         """Group it."""
@@ -119,6 +129,7 @@ def develop(
     noise: float = 0.07,
     onset: int | None = None,
     sky: bool = True,
+    capture: Capture = PLAIN,
 ) -> Made:
     """Turn shots into records, as measured."""
     frames, judgements = [], []
@@ -129,7 +140,7 @@ def develop(
                 index=index,
                 key=f"{index:032x}",
                 files=(CardFile(path, FileKind.JPEG, 3_000_000, 0),),
-                capture=Capture(taken=shot.time, width=6000, height=4000),
+                capture=replace(capture, taken=shot.time),
                 time=shot.time,
                 problem=shot.problem,
             )
@@ -165,6 +176,19 @@ def _sky(shots: list[Shot]) -> Sky:
     return Sky(DUSK + timedelta(hours=0.5), DUSK + timedelta(hours=12.5), tuple(spans), 0.4, ())
 
 
+def _findings(shot: Shot, lit: float) -> list[FindingKind]:
+    weakest = min(shot.outputs.values())
+    night = shot.ambient < 0.3
+    true = {
+        FindingKind.SETUP: shot.setup,
+        FindingKind.DARK: lit < 0.12,
+        FindingKind.HALF_LIT: lit >= 0.12 and night and weakest < 0.2,
+        FindingKind.CLIPPED: shot.clipped > 0,
+        FindingKind.DIM: 0.12 <= lit < 0.6 and weakest > 0.2,
+    }
+    return [kind for kind, holds in true.items() if holds]
+
+
 def _judge(index: int, shot: Shot, rng: np.random.Generator, noise: float) -> Judgement:
     if shot.problem is not None:
         return Judgement(index, (Finding(FindingKind.DAMAGED, 1.0, shot.problem),), None)
@@ -176,18 +200,12 @@ def _judge(index: int, shot: Shot, rng: np.random.Generator, noise: float) -> Ju
         told[name] = None if rng.random() < 0.03 or shot.ambient > 0.8 else float(max(0.0, value))
     ambient = float(max(0.0, shot.ambient * rng.normal(1, 0.05) + abs(rng.normal(0, 0.005))))
     lit = max([shot.ambient, *shot.outputs.values()])
-    findings = []
-    if shot.setup:
-        findings.append(FindingKind.SETUP)
-    if lit < 0.12:
-        findings.append(FindingKind.DARK)
-    elif shot.ambient < 0.3 and min(shot.outputs.values()) < 0.2:
-        findings.append(FindingKind.HALF_LIT)
+    findings = _findings(shot, lit)
     blind = 0.95 if lit < 0.12 else 0.05
     presence = 0.97 if shot.subject else 0.02
     subject = None
     if shot.subject and lit >= 0.12:
-        box = Box(0.0, 0.4, 0.2, 0.7) if shot.cut else Box(0.4, 0.4, 0.6, 0.7)
+        box = shot.box or (Box(0.0, 0.4, 0.2, 0.7) if shot.cut else Box(0.4, 0.4, 0.6, 0.7))
         subject = Subject(box, 0.97, (Side.LEFT,) if shot.cut else ())
         if shot.cut:
             findings.append(FindingKind.EDGE)
@@ -201,6 +219,7 @@ def _judge(index: int, shot: Shot, rng: np.random.Generator, noise: float) -> Ju
         scene_sharpness=None
         if blind > 0.5 or rng.random() < 0.05
         else float(shot.sharpness * rng.normal(1, 0.06)),
+        clipped=shot.clipped,
         haze=None if blind > 0.5 else float(np.clip(shot.haze + rng.normal(0, 0.02), 0, 1)),
         shift_row=float(shot.shift[0] + rng.normal(0, 0.0015)),
         shift_col=float(shot.shift[1] + rng.normal(0, 0.0015)),
@@ -211,13 +230,19 @@ def _judge(index: int, shot: Shot, rng: np.random.Generator, noise: float) -> Ju
 
 
 def make_night(
-    seed: int, spoil: Spoil | None = None, *, noise: float = 0.07, sky: bool = True, **shooting
+    seed: int,
+    spoil: Spoil | None = None,
+    *,
+    noise: float = 0.07,
+    sky: bool = True,
+    capture: Capture = PLAIN,
+    **shooting,
 ) -> Made:
     """Make a night from a seed, spoilt or not."""
     rng = np.random.default_rng(seed)
     shots = shoot(rng, **shooting)
     onset = spoil(shots, rng) if spoil else None
-    return develop(shots, rng, noise=noise, onset=onset, sky=sky)
+    return develop(shots, rng, noise=noise, onset=onset, sky=sky, capture=capture)
 
 
 def at_night(shots: list[Shot]) -> list[int]:

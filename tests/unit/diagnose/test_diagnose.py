@@ -11,6 +11,7 @@ from triage.diagnose.diagnose import diagnose
 from triage.diagnose.timeline import build_timeline
 from triage.records.diagnosis import FaultKind, Part
 from triage.records.finding import Finding, FindingKind
+from triage.records.rig import RigReview
 
 LEFT, RIGHT = SIDES
 
@@ -21,7 +22,7 @@ def single(made, part, kind):
 
 def test_no_frames_have_no_fault():
     made = make_night(1)
-    assert diagnose(made.card, (), (), (), made.night) == ()
+    assert diagnose(made.card, (), (), (), made.night) == ((), RigReview())
 
 
 @pytest.mark.parametrize("count", [1, 2, 3])
