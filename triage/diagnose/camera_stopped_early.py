@@ -121,7 +121,9 @@ def _chance_of_silence(timeline: Timeline, silent_s: float) -> float:
 
 def _abrupt_odds(timeline: Timeline) -> float:
     """Weigh the card's own end."""
-    odds = _BROKEN_FILE if timeline.damaged[-1] else 1.0
+    odds = (
+        _BROKEN_FILE if timeline.damaged[-1] else 1.0
+    )  # a full card does the same, and takes its share later
     sizes = np.bincount(timeline.burst[~timeline.setup])
     sizes = sizes[sizes > 0]
     if len(sizes) >= _FEWEST_BURSTS and np.mean(sizes[:-1] > sizes[-1]) >= _ALL_BURSTS:

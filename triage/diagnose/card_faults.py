@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from triage.diagnose import limits
 from triage.diagnose.timeline import Timeline
 from triage.diagnose.words import counted, percent, when
 from triage.records.diagnosis import Fault, FaultKind, Part
@@ -15,7 +16,15 @@ _NAME = re.compile(r"(?:^|/)(\d{3})\w{5}/\w{4}(\d{4})\.[^/.]+$")
 _LARGEST = 9999
 _FULL_FROM = 0.93  # share of the size printed on a card that its file system leaves for files, at least
 _SIZES_GB = (1, 2, 4, 8, 16, 32, 64, 128, 256, 512, 1024)
-_SELECTION = 0.25  # from this share of missing numbers on, somebody chose files
+_SELECTION = 0.7  # from this share of missing numbers on, somebody chose files
+_HOLES = 0.3  # ...or from so many holes for each file on
+_OF_ONE, _OF_MANY, _OF_A_SELECTION = (
+    0.7,
+    0.9,
+    0.35,
+)  # that the card lost them: a photographer may have deleted some
+_FULL_AND_BROKEN, _FULL_AND_WHOLE, _BROKEN_ONLY, _BROKEN_LATE = 0.85, 0.3, 0.6, 0.4
+_SILENT_S = 7200.0
 _BIGGEST_HOLE = 500
 
 
@@ -81,11 +90,12 @@ def _missing_numbers(timeline: Timeline) -> Fault | None:
         return None
     missing = sum(hole.missing for hole in holes)
     share = missing / (missing + numbered)
-    confidence = 0.35 if share > _SELECTION else 0.82 if missing > 1 else 0.7
+    selected = share > _SELECTION or len(holes) > _HOLES * numbered
+    confidence = _OF_A_SELECTION if selected else _OF_MANY if missing > 1 else _OF_ONE
     places = sorted({place for hole in holes for place in (hole.place - 1, hole.place)})
     chosen = (
         " So many are missing that this looks like a selection of files, not a whole card."
-        if share > _SELECTION
+        if selected
         else ""
     )
     return Fault(
@@ -150,30 +160,51 @@ def _between(one: tuple[int, int], two: tuple[int, int]) -> list[tuple[int, int]
 
 
 def _full(timeline: Timeline) -> Fault | None:
+    """Say that nothing could be written any more, by the sum of the files or by the last one.
+
+    A file that breaks off and is followed by nothing is what a full card leaves; so does a camera that loses its
+    power while it writes, which is a matter of a second. What decides is the room left on the card.
+    """
     size = timeline.card.size
     printed = next((gb for gb in _SIZES_GB if size <= gb * 1e9), None)
     near = printed is not None and size >= _FULL_FROM * printed * 1e9
-    broken = bool(timeline.count) and timeline.frames[-1].problem is not None
+    broken = [place for place in range(timeline.count) if timeline.frames[place].problem is not None]
+    breaks_off = broken == [timeline.count - 1] and timeline.count > 1
     # A card whose last frames show the operator could still be written to when it was collected.
-    if not near or timeline.setup[-1]:
+    if not (near or breaks_off) or timeline.setup[-1]:
         return None
     place = timeline.count - 1
+    if near:
+        # One card in ten comes so near to some size by chance.
+        confidence = _FULL_AND_BROKEN if breaks_off else _FULL_AND_WHOLE
+        why = f"The files fill {size / 1e9:.2f} GB, about what a card sold as {printed} GB holds"
+        why += ", and the last one breaks off" if breaks_off else ""
+    else:
+        confidence = _BROKEN_ONLY if _ends_by_night(timeline) else _BROKEN_LATE
+        why = f"After {size / 1e6:.0f} MB the last file breaks off, and none follows"
     return Fault(
         part=Part.CARD,
         kind=FaultKind.FULL,
         start=timeline.time(place),
         end=None,
-        # One card in ten comes so near to some size by chance.
-        confidence=0.85 if broken else 0.3,
+        confidence=confidence,
         evidence=timeline.indexes([place]),
         say=(
-            f"The files fill {size / 1e9:.2f} GB, about what a card sold as {printed} GB holds"
-            f"{', and the last one breaks off' if broken else ''}: nothing could be written after "
-            f"{when(timeline, place)}."
+            f"{why}: nothing could be written after {when(timeline, place)}. A camera that lost its power while "
+            "writing leaves the same; the room left on the card decides: if another picture fits, it was the power."
         ),
         remedy=(
-            "Copy the card off, check the copy, and format the card in the camera before dusk, or use a "
-            "larger one; fewer "
-            "files an exposure also help."
+            "Look in the camera how many pictures still fit. If none, copy the card off, check the copy, and format "
+            "the card in the camera before dusk, or use a larger one; fewer files an exposure also help. If some "
+            "do, put in a charged cell."
         ),
     )
+
+
+def _ends_by_night(timeline: Timeline) -> bool:
+    """Whether the last sound frame was taken by night, and not within hours of the last light before collecting."""
+    sky = timeline.night.sky
+    if sky is not None and sky.sunrise is not None:
+        return (sky.sunrise - timeline.frames[-1].time).total_seconds() >= _SILENT_S
+    lit = np.flatnonzero(np.isfinite(timeline.ambient))
+    return bool(lit.size) and float(timeline.ambient[lit[-1]]) < limits.NEEDS_FLASH

@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
+from triage.diagnose.clock_by_light import solar_night
 from triage.diagnose.timeline import Flags, Places, Timeline
 from triage.diagnose.words import clock, counted, percent
 from triage.records.diagnosis import Fault, FaultKind, Part
@@ -17,6 +18,8 @@ _DARK = 0.03
 _FEWEST = 3
 _STEPS_MIN = 30
 _LEAST_OFF_MIN = 60
+_LEAST_OFF_H = 0.2  # beyond what zones, summer time and clouds explain
+_SURE_BY_NIGHT = 0.9
 _LEAST_WRONG = 0.15  # share of telling frames that must disagree with the sun
 _HOW_TO = (
     "Set date, time and zone, and check them again after the cells were changed; if the clock is lost at "
@@ -38,7 +41,12 @@ def find_clock_fault(timeline: Timeline) -> Fault | None:
     Fault or None
         None where the times make sense.
     """
-    return _jumped_back(timeline) or _default_from_the_start(timeline) or _against_the_sun(timeline)
+    return (
+        _jumped_back(timeline)
+        or _default_from_the_start(timeline)
+        or _against_the_sun(timeline)
+        or _against_any_night(timeline)
+    )
 
 
 def _jumped_back(timeline: Timeline) -> Fault | None:
@@ -142,6 +150,32 @@ def _against_the_sun(timeline: Timeline) -> Fault | None:
             "where the sky was dark, "
             f"or dark by day. A clock {span} would explain them; so would a wrong zone or place given to "
             "this program."
+        ),
+        remedy=_HOW_TO,
+    )
+
+
+def _against_any_night(timeline: Timeline) -> Fault | None:
+    """Compare the middle of the dark hours with midnight, where no place tells the sun."""
+    night = solar_night(timeline) if timeline.night.sky is None else None
+    if night is None or abs(night.off_h) < _LEAST_OFF_H:
+        return None
+    middle = clock(night.dusk + (night.dawn - night.dusk) / 2, long=False)
+    hours = max(1, round(abs(night.off_h)))
+    return Fault(
+        part=Part.CLOCK,
+        kind=FaultKind.WRONG,
+        start=timeline.frames[0].time,
+        end=None,
+        confidence=round(min(_SURE_BY_NIGHT, 0.55 + 0.15 * abs(night.off_h)), 3),
+        evidence=timeline.indexes(
+            [place for place in range(timeline.count) if timeline.time(place) in (night.dusk, night.dawn)]
+        ),
+        say=(
+            f"By the pictures it was dark between {clock(night.dusk, long=False)} and "
+            f"{clock(night.dawn, long=False)} by the camera's clock, so the middle of the night lay about {middle}; by "
+            "the clocks of nearly all places it lies between 23:00 and 3:00. The clock is at least about "
+            f"{counted(hours, 'hour')} {'slow' if night.off_h < 0 else 'fast'}, or set to the time of another zone."
         ),
         remedy=_HOW_TO,
     )

@@ -3,12 +3,15 @@
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from triage.diagnose import limits
 from triage.diagnose.aim_moved import find_moved_aim
 from triage.diagnose.camera_stopped_early import find_early_stop
 from triage.diagnose.card_faults import find_card_faults
 from triage.diagnose.clock_faults import find_clock_fault
 from triage.diagnose.flash import find_flash_faults
+from triage.diagnose.flash_one_of_several import find_one_of_several
 from triage.diagnose.focus_soft import find_soft_focus
 from triage.diagnose.lens_fogged import find_fogged_lens
 from triage.diagnose.review import review_rig
@@ -73,8 +76,10 @@ def diagnose(
         return (), RigReview()
     timeline = build_timeline(card, frames, judgements, events, night)
     found = [*find_flash_faults(timeline), *find_card_faults(timeline)]
+    if not any(fault.part in _FLASHES for fault in found):
+        found += find_one_of_several(timeline, flashes=flashes)
     found += [fault for find in _SINGLE if (fault := find(timeline)) is not None]
-    weighed = [_weighed(fault, found) for fault in found]
+    weighed = [_weighed(timeline, fault, found) for fault in found]
     kept = [fault for fault in weighed if fault.confidence >= _LEAST]
     faults = tuple(sorted(kept, key=lambda fault: (-_rank(fault), fault.part, fault.kind)))
     return faults, review_rig(timeline, faults, flashes=flashes)
@@ -85,34 +90,45 @@ def _rank(fault: Fault) -> float:
     return fault.confidence * harm
 
 
-def _weighed(fault: Fault, found: Sequence[Fault]) -> Fault:
+def _weighed(timeline: Timeline, fault: Fault, found: Sequence[Fault]) -> Fault:
     """Take back what another fault explains better.
 
     Fog dims the far light of a flash and softens the scene; a view that jumped no longer fits the patterns of
     the flashes, and cuts animals by aim; a sensor that is late leaves empty frames behind; a full card ends a
-    card early.
+    card early and breaks its last file off.
     """
     factor = 1.0
     for other in found:
-        if other is not fault and other.confidence >= 0.5 and _explains(other, fault):
-            factor = min(factor, 0.45 if other.confidence >= fault.confidence * 0.8 else 0.8)
+        if other is not fault and other.confidence >= 0.5 and _explains(timeline, other, fault):
+            surer = other.confidence >= fault.confidence * 0.8 or other.kind is FaultKind.FULL
+            factor = min(factor, 0.45 if surer else 0.8)
     return fault if factor == 1.0 else replace(fault, confidence=round(fault.confidence * factor, 3))
 
 
-def _explains(other: Fault, fault: Fault) -> bool:
+def _explains(timeline: Timeline, other: Fault, fault: Fault) -> bool:
     shared = _overlap(other, fault)
+    weak = fault.part in _FLASHES and fault.kind is FaultKind.FADING
     if other.part is Part.LENS:
-        return shared > 0.6 and (
-            fault.part is Part.FOCUS or (fault.part in _FLASHES and fault.kind is FaultKind.FADING)
-        )
+        soft = shared > 0.6 and (fault.part is Part.FOCUS or weak)
+        return soft or (fault.part in _FLASHES and _spared_by(timeline, other, fault))
     if other.part is Part.AIM:
-        weak = fault.part in _FLASHES and fault.kind is FaultKind.FADING
         return (weak or fault.part in {Part.FOCUS, Part.TRIGGER}) and shared > 0.6
     if other.part is Part.TRIGGER and other.kind is FaultKind.LATE:
         return fault.kind is FaultKind.FALSE_FIRES
     if other.kind is FaultKind.FULL:
-        return fault.kind is FaultKind.STOPPED_EARLY
+        last = timeline.frames[-1].index
+        return fault.kind is FaultKind.STOPPED_EARLY or (
+            fault.kind is FaultKind.DAMAGED_FILES and fault.evidence == (last,)
+        )
     return False
+
+
+def _spared_by(timeline: Timeline, fog: Fault, fault: Fault) -> bool:
+    """Whether a flash seems to fail just where the glass is clear: then its pattern was learnt through the fog."""
+    foggy = np.isin(np.arange(timeline.count), fog.evidence)
+    failing = np.isin(np.arange(timeline.count), fault.evidence)
+    rest = timeline.needs_flash & ~timeline.setup & ~failing
+    return bool(rest.any() and np.mean(foggy[failing]) <= 0.2 and np.mean(foggy[rest]) >= 0.7)
 
 
 def _overlap(other: Fault, fault: Fault) -> float:

@@ -11,13 +11,20 @@ from triage.diagnose.flash_fading import explain_fading
 from triage.diagnose.flash_misfires import explain_misfires
 from triage.diagnose.flash_slow_recycle import explain_slow_recycle
 from triage.diagnose.flash_slow_wake import explain_slow_wake
-from triage.diagnose.flash_stopped import explain_stopped
+from triage.diagnose.flash_stopped import explain_out_for_a_while, explain_stopped
 from triage.diagnose.flash_words import put_in_words
 from triage.diagnose.lamp import Explanation, Lamp, healthy_cost, lamps_of
 from triage.diagnose.timeline import Flags, Timeline
 from triage.records.diagnosis import Fault, FaultKind, Part
 
-_EXPLAIN = (explain_stopped, explain_fading, explain_slow_wake, explain_slow_recycle, explain_misfires)
+_EXPLAIN = (
+    explain_stopped,
+    explain_out_for_a_while,
+    explain_fading,
+    explain_slow_wake,
+    explain_slow_recycle,
+    explain_misfires,
+)
 _WORTH_SAYING = 0.3
 _DOUBTFUL = 0.45  # what hardly shortens the account is less likely than not
 _FEWEST_DARK = 2

@@ -47,13 +47,16 @@ def _stopped(timeline: Timeline, lamp: Lamp, explanation: Explanation) -> tuple[
     shown, figures = explanation.shown, explanation.figures
     gone = counted(shown.size, "frame")
     time = when(timeline, int(shown[0]))
+    until = ""
+    if "again" in figures:
+        until = f", and lit again at {when(timeline, int(figures['again']))}"
     if lamp.part is Part.FLASH_LINK:
         if figures["lit"]:
             had = f"all flashes stopped at the same frame, at {time}"
         else:
             had = f"no flash gave light on any night frame, from {time} on"
         say = (
-            f"{had}: {gone} without flash. Either what fires them (cable, radio, sender) failed, or all of "
+            f"{had}: {gone} without flash{until}. Either what fires them (cable, radio, sender) failed, or all of "
             "them at once; "
             "the pictures cannot tell which, and the first is likelier."
         )
@@ -67,7 +70,7 @@ def _stopped(timeline: Timeline, lamp: Lamp, explanation: Explanation) -> tuple[
     others = _others_lit(timeline, lamp, explanation)
     if figures["lit"]:
         last = when(timeline, _last_lit(lamp, explanation))
-        had = f"{name} gave its last light at {last} and none from {time} on ({gone})"
+        had = f"{name} gave light until {last} and none from {time} on ({gone}){until}"
     else:
         before = ", though it lit the test shots" if lamp.worked_before else ""
         had = f"{name} gave no light on any of {counted(lamp.places.size, 'night frame')}{before}"

@@ -11,7 +11,8 @@ from triage.records.finding import FindingKind
 
 _BY_FRAMES = (0.0, 0.4, 0.55, 0.68, 0.78, 0.85, 0.9, 0.93)
 _BLIND = 0.6
-_HAZE = 0.15  # fog softens too, and is named as what it is
+_HAZE = 0.35  # fog softens too, and is named as what it is
+_NOISES = 5.0  # a loss must exceed the scatter of the figure this many times
 _START_SHARE = 0.75
 _START_FRAMES = 6
 
@@ -38,6 +39,9 @@ def find_soft_focus(timeline: Timeline) -> Fault | None:
     step = find_step(sharpness)
     if step is None or step.after[0] >= limits.SOFT * step.before[0]:
         return _soft_from_the_start(timeline, places)
+    scatter = np.concatenate([sharpness[: step.place] - step.before, sharpness[step.place :] - step.after])
+    if step.size < _NOISES * 1.4826 * float(np.median(np.abs(scatter))):
+        return None
     limit = (step.before[0] + step.after[0]) / 2.0
     after, before = sharpness[step.place :] < limit, sharpness[: step.place] >= limit
     kept = float(min(np.mean(after), np.mean(before)))
@@ -46,7 +50,10 @@ def find_soft_focus(timeline: Timeline) -> Fault | None:
     shown = places[step.place :]
     fewest = min(step.place, len(shown))
     lost = 1.0 - float(step.after[0] / step.before[0])
-    sure = _BY_FRAMES[min(fewest, len(_BY_FRAMES)) - 1] * min(1.0, 0.75 + (lost - 1.0 + limits.SOFT))
+    # At the limit it is as likely as not a loss worth the name; twice as much is one.
+    sure = _BY_FRAMES[min(fewest, len(_BY_FRAMES)) - 1] * min(
+        1.0, 0.5 + 0.5 * lost / (2.0 - 2.0 * limits.SOFT)
+    )
     return _fault(
         timeline,
         shown,

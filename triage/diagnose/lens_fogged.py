@@ -34,12 +34,14 @@ def find_fogged_lens(timeline: Timeline) -> Fault | None:
     """
     places = np.flatnonzero(np.isfinite(timeline.haze) & ~timeline.setup & ~timeline.damaged)
     haze = timeline.haze[places]
-    hazy = _smooth(haze) >= limits.HAZY
+    # Flat light by day takes contrast as well: there it must be much.
+    limit = np.where(timeline.needs_flash[places], limits.HAZY, limits.HAZY_BY_DAY)
+    hazy = _smooth(haze - limit) >= 0.0
     if hazy.sum() < limits.FOGGED_FRAMES:
         return None
     first, last = _longest_stretch(hazy)
     inside = slice(first, last + 1)
-    if last + 1 - first < limits.FOGGED_FRAMES or np.mean(haze[inside] >= limits.HAZY) < 0.7:
+    if last + 1 - first < limits.FOGGED_FRAMES or np.mean(haze[inside] >= limit[inside]) < 0.7:
         return None
     level = float(np.median(haze[inside]))
     clear = haze[~hazy]
@@ -64,9 +66,7 @@ def find_fogged_lens(timeline: Timeline) -> Fault | None:
     )
 
 
-def _smooth(
-    values: Row,
-) -> Row:
+def _smooth(values: Row) -> Row:
     """Take the median of each value and its two neighbours."""
     if len(values) < 3:
         return values
@@ -86,13 +86,7 @@ def _longest_stretch(hazy: Flags) -> tuple[int, int]:
     return best
 
 
-def _onset(
-    timeline: Timeline,
-    places: Places,
-    haze: Row,
-    first: int,
-    usual: float,
-) -> int:
+def _onset(timeline: Timeline, places: Places, haze: Row, first: int, usual: float) -> int:
     """Find the first frame of the rise that leads into the hazy stretch."""
     ramp = find_ramp(timeline.seconds[places], haze)
     if ramp is None or first == 0:
@@ -111,14 +105,7 @@ def _confidence(rise: float, frames: int, *, seen_clear: bool) -> float:
     return round(max(0.0, min(_SURE, by_rise, by_frames) * (1.0 if seen_clear else 0.8)), 3)
 
 
-def _say(
-    timeline: Timeline,
-    shown: Places,
-    *,
-    level: float,
-    usual: float,
-    lasting: bool,
-) -> str:
+def _say(timeline: Timeline, shown: Places, *, level: float, usual: float, lasting: bool) -> str:
     until = "to the end" if lasting else f"until {when(timeline, int(shown[-1]))}"
     return (
         f"The scene lost {percent(level)} of its contrast (usual: {percent(usual)}) while the light did not "

@@ -63,14 +63,19 @@ COMMON = 0.7
 HAZY = 0.22
 """Loss of contrast from which the glass is fogged rather than the air damp."""
 
+HAZY_BY_DAY = 0.45
+"""The same for frames that daylight carries: sun from the front, shade and an overcast sky change a scene's contrast by
+a third between morning and noon, so less is no sign."""
+
 FOGGED_FRAMES = 4
 """Fewest frames that fog must show on."""
 
 MOVED = 0.012
 """Lasting shift of the view, as a fraction of the picture, from which the aim has moved."""
 
-SOFT = 0.65
-"""Share of its former sharpness below which the still scene is soft."""
+SOFT = 0.82
+"""Share of its former sharpness below which the still scene is soft: wind, rain and dusk change the measured one by
+less than a tenth."""
 
 EMPTY_TRIPS = 10
 """Fewest empty trips that make false fires of a trigger."""

@@ -27,6 +27,12 @@ Places = NDArray[np.intp]
 LAMPS = (Part.FLASH_LEFT, Part.FLASH_RIGHT, Part.FLASH_3)
 _AFTER_JUMP_S = 600.0  # what is assumed to have passed where the clock was set back
 
+_SHARP = (0.20, 0.33, 0.45, 0.56, 0.71, 0.79, 0.90, 1.00)
+_LOST_TO_BLUR = (0.65, 0.46, 0.28, 0.19, 0.09, 0.06, 0.03, 0.00)
+"""What blur alone takes of the middle detail by which haze is measured, at each sharpness: worked out for a Gaussian
+blur of a scene whose detail falls with its fineness as in nature (amplitude as one over frequency; Field 1987,
+Journal of the Optical Society of America A 4:2379-2394, from memory) and the bands of `triage.measure.clarity`."""
+
 
 @dataclass(frozen=True, slots=True)
 class Timeline:
@@ -44,8 +50,10 @@ class Timeline:
         Number of the trip each frame belongs to, from 0.
     outputs : dict of Part to ndarray of float, shape (N,)
         Output of each flash in units of its healthy one.
-    ambient, presence, blind, haze, sharpness : ndarray of float, shape (N,)
+    ambient, presence, blind, sharpness : ndarray of float, shape (N,)
         As in `Measurement`; sharpness is that of the still scene.
+    haze : ndarray of float, shape (N,)
+        As in `Measurement`, less what a loss of sharpness alone takes of the contrast.
     shift : ndarray of float, shape (N, 2)
         Shift of the view, rows and columns, in fractions of the picture.
     setup, damaged, dark, empty, subject, cut : ndarray of bool, shape (N,)
@@ -126,6 +134,7 @@ def build_timeline(
     damaged = np.array([one is None for one in measured], np.bool_)
     dark = np.array([judgement.has(FindingKind.DARK) for judgement in judgements], np.bool_)
     ambient = _row(measured, lambda one: one.light.ambient)
+    sharpness = _row(measured, lambda one: one.scene_sharpness)
     return Timeline(
         card=card,
         frames=tuple(frames),
@@ -139,8 +148,8 @@ def build_timeline(
         ambient=ambient,
         presence=_row(measured, lambda one: one.presence),
         blind=_row(measured, lambda one: one.blind),
-        haze=_row(measured, lambda one: one.haze),
-        sharpness=_row(measured, lambda one: one.scene_sharpness),
+        haze=_haze(_row(measured, lambda one: one.haze), sharpness),
+        sharpness=sharpness,
         shift=np.stack(
             [_row(measured, lambda one: one.shift_row), _row(measured, lambda one: one.shift_col)], axis=1
         ),
@@ -157,6 +166,12 @@ def build_timeline(
 def _row(measured: Sequence[Measurement | None], value: Callable[[Measurement], float | None]) -> Row:
     numbers = [math.nan if one is None or (number := value(one)) is None else number for one in measured]
     return np.array(numbers, np.float64)
+
+
+def _haze(haze: Row, sharpness: Row) -> Row:
+    """Take what blur alone does out of a loss of contrast; where sharpness cannot be told, nothing."""
+    lost = np.interp(np.nan_to_num(sharpness, nan=1.0), _SHARP, _LOST_TO_BLUR)
+    return np.clip(1.0 - (1.0 - haze) / (1.0 - lost), 0.0, 1.0)
 
 
 def _outputs(measured: Sequence[Measurement | None], dark: Flags) -> dict[Part, Row]:

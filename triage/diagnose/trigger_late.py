@@ -36,7 +36,9 @@ def find_late_trigger(timeline: Timeline) -> Fault | None:
         places = [index for index in event.frames if timeline.subject[index] or timeline.cut[index]]
         if places and all(timeline.cut[place] for place in places):
             missed += 1
-            first_cut += places
+            # The frame of the trip itself shows the delay, also where the animal is only doubtful in it.
+            trip = next(index for index in event.frames if timeline.burst[index] == timeline.burst[places[0]])
+            first_cut += sorted({trip, *places})
     if len(visits) < limits.CUT_VISITS:
         return None
     share = missed / len(visits)

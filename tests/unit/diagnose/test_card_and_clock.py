@@ -61,6 +61,17 @@ def test_a_folder_of_chosen_files_is_no_sick_card():
     assert "selection" in fault.say
 
 
+def test_numbers_missing_at_a_few_trips_are_the_cards_even_where_they_are_many():
+    made = make_night(62, visits=20)
+    names, number = [], 0
+    for frame in made.frames:
+        number += 9 if frame.index % 8 == 7 else 1
+        names += names_from(number, 1)
+    (fault,) = find(renumbered(made, names), Part.CARD, FaultKind.MISSING_NUMBERS)
+    assert fault.confidence >= 0.5
+    assert "selection" not in fault.say
+
+
 def test_names_that_are_no_camera_names_have_no_holes():
     made = make_night(63)
     made = renumbered(made, [f"night/picture {3 * number}.jpg" for number in range(len(made.frames))])
@@ -143,11 +154,79 @@ def test_a_clock_hours_off_says_by_how_much_and_which_way():
     assert "zone or place" in fault.say
 
 
-def test_without_a_sky_the_sun_accuses_nobody():
-    assert not find(make_night(72, nights.wrong_clock, sky=False), Part.CLOCK)
+def shifted(hours):
+    def spoil(shots, rng):
+        for shot in shots:
+            shot.time += timedelta(hours=hours)
+
+    return spoil
+
+
+# In the made nights dusk and dawn meet at 0:00 by the clock; real places lie up to an hour before and three after.
+@pytest.mark.parametrize(("hours", "way"), [(-5, "slow"), (6, "fast"), (-9, "slow"), (10, "fast")])
+def test_without_a_place_the_middle_of_the_dark_hours_accuses_a_clock_hours_off(hours, way):
+    named = []
+    for seed in range(72, 80):
+        found = find(make_night(seed, shifted(hours), sky=False, visits=40), Part.CLOCK, FaultKind.WRONG)
+        named += [fault for fault in found if fault.confidence >= 0.5]
+        assert all(way in fault.say for fault in found)
+        assert all(fault.evidence for fault in found)
+    assert len(named) >= 6
+
+
+@pytest.mark.parametrize("hours", [-0.7, 0, 1, 2.5])
+def test_without_a_place_the_clocks_of_zones_and_summer_time_are_right(hours):
+    assert not [
+        seed
+        for seed in range(80, 110)
+        if find(make_night(seed, shifted(hours), sky=False, visits=25), Part.CLOCK, FaultKind.WRONG)
+    ]
+
+
+def test_without_a_place_a_card_of_night_frames_only_accuses_no_clock():
+    def no_dusk(shots, rng):
+        shifted(-6)(shots, rng)
+        for shot in shots:
+            shot.ambient = 0.0
+
+    assert not find(make_night(81, no_dusk, sky=False, visits=30), Part.CLOCK)
+
+
+def test_mist_that_lights_up_in_the_flash_is_no_dawn():
+    def mist(shots, rng):
+        for shot in shots:
+            if shot.second > 5 * 3600:
+                shot.ambient, shot.outputs = 0.14, dict.fromkeys(nights.SIDES, 0.85)
+
+    for seed in range(82, 92):
+        assert not find(make_night(seed, mist, sky=False, visits=25, noise=0.02), Part.CLOCK)
 
 
 def test_file_times_do_not_accuse_the_clock():
     made = make_night(73, nights.reset_clock)
     made = replace(made, frames=tuple(replace(frame, time_is_camera=False) for frame in made.frames))
     assert not find(made, Part.CLOCK, FaultKind.RESET)
+
+
+def test_a_last_file_that_breaks_off_by_night_may_be_a_full_card_or_lost_power_and_the_check_is_said():
+    def spoil(shots, rng):
+        nights.cut_short(shots, rng)
+        shots[-1].problem = "the picture data end too early"
+
+    made = make_night(93, spoil, retrieval=False, visits=25)
+    faults = made.faults()
+    first, *rest = [(fault.part, fault.kind) for fault in faults]
+    assert first == (Part.CARD, FaultKind.FULL)
+    assert (Part.CAMERA, FaultKind.STOPPED_EARLY) in rest
+    assert [fault.confidence >= 0.5 for fault in faults] == [True] + [False] * len(rest)
+    assert "the room left on the card decides" in faults[0].say
+    assert "Look in the camera how many pictures still fit" in faults[0].remedy
+
+
+def test_a_last_file_that_breaks_off_after_others_is_no_sign_of_a_full_card():
+    def spoil(shots, rng):
+        nights.cut_short(shots, rng)
+        for shot in (shots[8], shots[-1]):
+            shot.problem = "the picture data end too early"
+
+    assert not find(make_night(93, spoil, retrieval=False, visits=25), Part.CARD, FaultKind.FULL)

@@ -1,0 +1,80 @@
+"""One of several flashes stopped, though no frame shows the flashes apart."""
+
+import numpy as np
+
+from triage.diagnose.changes import find_step
+from triage.diagnose.flash_record import never_apart
+from triage.diagnose.optics import stops
+from triage.diagnose.timeline import Timeline
+from triage.diagnose.words import counted, when
+from triage.records.diagnosis import Fault, FaultKind
+
+_LEAST_LEFT, _MOST_LEFT = 0.38, 0.74  # of two or three flashes, one less; lit two to one by energy at most
+_STEADY = 0.1
+_FEWEST, _FEWEST_TRIPS = 4, 2
+_NIGHT = 0.2
+_SHARED = 0.5  # one of them it is, and nobody knows which
+
+
+def find_one_of_several(timeline: Timeline, *, flashes: int | None) -> list[Fault]:
+    """Find the frame from which on the light of all flashes together is steady, but about a stop less.
+
+    Parameters
+    ----------
+    timeline : Timeline
+        The night.
+    flashes : int or None
+        How many flashes the rig has, where the user said so.
+
+    Returns
+    -------
+    list of Fault
+        One for each flash that it may be, none of them likelier than another; empty where the light stays.
+
+    Notes
+    -----
+    Lights add up, so of two equal flashes one leaves half the light, one stop less; of two that are lit two to
+    one, a third or two thirds (guide-number arithmetic; common practice). Fading has no step, fog no clean one.
+    """
+    if flashes == 1 or not never_apart(timeline):
+        return []
+    output = next(iter(timeline.outputs.values()))
+    told = timeline.needs_flash & ~timeline.setup & np.isfinite(output) & ~(timeline.ambient > _NIGHT)
+    places = np.flatnonzero(told)
+    step = find_step(output[places], least=_FEWEST)
+    if step is None or step.before[0] <= 0:
+        return []
+    left = float(step.after[0] / step.before[0])
+    sides = (output[places[: step.place]] / step.before[0], output[places[step.place :]] / step.after[0])
+    trips = (timeline.burst[places[: step.place]], timeline.burst[places[step.place :]])
+    steady = all(np.mean(np.abs(side - 1.0) <= _STEADY) >= 0.9 for side in sides)
+    if (
+        not _LEAST_LEFT <= left <= _MOST_LEFT
+        or not steady
+        or min(len(np.unique(one)) for one in trips) < _FEWEST_TRIPS
+    ):
+        return []
+    shown = places[step.place :]
+    first = int(shown[0])
+    frames = counted(len(shown), "night frame")
+    say = (
+        f"From {when(timeline, first)} on, {frames} got {-stops(left):.1f} stops less flash light than "
+        "those before, all alike: one of the flashes stopped. Which one the pictures cannot tell."
+    )
+    remedy = (
+        "Press the test button of each flash. Into the one that stays dark put charged cells of one kind, charged "
+        "and carried as their maker says; if all flash, check each one's plug or receiver. Then fire a test frame."
+    )
+    return [
+        Fault(
+            part=part,
+            kind=FaultKind.STOPPED,
+            start=timeline.time(first),
+            end=None,
+            confidence=round(_SHARED, 3),
+            evidence=timeline.indexes(shown),
+            say=say,
+            remedy=remedy,
+        )
+        for part in timeline.outputs
+    ]
