@@ -1,64 +1,53 @@
 """The recipe: from a card to the whole answer, as a generator of steps."""
 
-import os
-from collections import deque
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from collections.abc import Generator, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from datetime import tzinfo
 from pathlib import Path
-from typing import TypeVar
-
-import numpy as np
 
 from triage.diagnose.diagnose import diagnose
 from triage.diagnose.summary import summarize
-from triage.errors import PictureError, Stopped
 from triage.events.group import group_by_time, group_events
 from triage.events.setup import work_out_setup
 from triage.findings.judge import judge_frames
 from triage.ingest.card import list_card
-from triage.ingest.decode import decode_measuring
 from triage.ingest.header import Header, read_header
 from triage.ingest.order import order_frames
-from triage.measure.scene import Glance, Scene, glance
+from triage.pipeline import threads
 from triage.pipeline.darkness import natural_darkness
+from triage.pipeline.outward import Nearest, nobody
 from triage.pipeline.place import place_of, zone_of
-from triage.pipeline.spool import Spool
+from triage.pipeline.recall import Answer, Asked, Recall, stats_of
 from triage.pipeline.steps import (
     CardListed,
     Finished,
     FrameJudged,
     HeadersProgress,
-    PictureRead,
     Step,
     TimeLineReady,
 )
-from triage.records.arrays import Plane, Rgb
+from triage.pipeline.threads import Stop, Work, in_order, never
 from triage.records.card import Card
 from triage.records.frame import Frame
 from triage.records.measurement import Measurement
 from triage.records.night import Night, SetupSource, Sky
 from triage.records.result import Options, Triage
 from triage.sky.heaven import night_sky
-
-Stop = Callable[[], bool]
-Item = TypeVar("Item")
-Answer = TypeVar("Answer")
-
-WORKERS = max(1, os.cpu_count() or 1)
-"""Pictures are decoded and measured on so many threads; the answer does not depend on it."""
+from triage.store.pictures import PictureStore
 
 _HEADERS_AT_ONCE = 64
 """Headers are reported in steps of so many."""
 
 
-def never() -> bool:
-    """Never stop."""
-    return False
-
-
-def run(root: Path, options: Options, *, stop: Stop = never) -> Iterator[Step]:
+def run(
+    root: Path,
+    options: Options,
+    *,
+    stop: Stop = never,
+    cache: Path | None = None,
+    nearest: Nearest = nobody,
+) -> Iterator[Step]:
     """Triage a card.
 
     Parameters
@@ -69,12 +58,17 @@ def run(root: Path, options: Options, *, stop: Stop = never) -> Iterator[Step]:
         What the user told about the night.
     stop : callable, optional
         Asked between steps; True ends the work.
+    cache : Path or None
+        Folder in which what was found out is kept for the next time; None neither reads nor keeps anything.
+    nearest : callable, optional
+        Tells the index of the frame a person looks at, or None: frames near it are read and measured first.
 
     Yields
     ------
     Step
         `CardListed`, `HeadersProgress` some times, `TimeLineReady`, `PictureRead` for each frame, `FrameJudged`
-        for each frame, `Finished`.
+        for each sound frame, `Finished`. Of a card whose answer is known from an earlier run: `CardListed`,
+        `TimeLineReady`, `Finished`, and then `PictureRead` for each frame, for whoever wants to see them.
 
     Raises
     ------
@@ -87,110 +81,88 @@ def run(root: Path, options: Options, *, stop: Stop = never) -> Iterator[Step]:
     """
     card = list_card(root)
     yield CardListed(card)
-    with ThreadPoolExecutor(WORKERS) as pool, Spool() as spool:
-        headers: list[Header] = []
-        for header in _in_order(pool, lambda group: read_header(root, group), card.groups, stop):
-            headers.append(header)
-            if len(headers) % _HEADERS_AT_ONCE == 0:
-                yield HeadersProgress(len(headers), len(card.groups))
-        frames = order_frames(headers)
+    recall = Recall(cache)
+    with ThreadPoolExecutor(threads.WORKERS) as pool:
+        work = Work(root, pool, stop, nearest)
+        frames = order_frames((yield from _headers(work, card, recall)))
         place, zone = place_of(frames, options), zone_of(frames, options)
         night = _night(frames, options, place, zone)
         yield TimeLineReady(card, frames, night, group_by_time(frames))
-        read = _Reading(list(frames), {})
-        for frame, picture, seen in _in_order(pool, lambda each: _read(root, each), frames, stop):
-            if picture is not None and seen is not None:
-                spool.put(frame.index, picture)
-                read.glances[frame.index] = seen
-            read.frames[frame.index] = frame
-            yield PictureRead(frame, picture, frame.index + 1, len(frames))
-        frames = tuple(read.frames)
-        dark = natural_darkness(frames, place, zone)
-        measurements: list[Measurement | None] = [None] * len(frames)
-        measured = _measure(pool, spool, read, dark, options, stop)
-        for done, (index, measurement) in enumerate(measured, start=1):
-            measurements[index] = measurement
-            first_look = judge_frames([frames[index]], [measurement], night.setup_windows, SetupSource.GIVEN)[
-                0
-            ]
-            yield FrameJudged(first_look, done, len(read.glances))
-    yield Finished(_conclude(card, frames, measurements, night, options))
+        asked = Asked(frames, natural_darkness(frames, place, zone), options)
+        answer = recall.answer(asked.name())
+        known = answer.covers(len(frames))
+        if known:
+            frames = _with_problems(frames, answer.problems)
+        else:
+            frames, answer = yield from _look(work, recall, asked, night, answer)
+        measurements = [answer.measurements.get(frame.index) for frame in frames]
+        yield Finished(_conclude(card, frames, measurements, night, options))
+        if known:
+            yield from _look_again(work, recall, frames)
 
 
-@dataclass(frozen=True, slots=True)
-class _Reading:
-    """What was read of the pictures so far: frames with their problems, and glances by index."""
+def _look(
+    work: Work, recall: Recall, asked: Asked, night: Night, known: Answer
+) -> Generator[Step, None, tuple[tuple[Frame, ...], Answer]]:
+    """Read and measure the pictures; give the frames with their problems, and what was measured."""
+    # Loading what decodes and measures takes longer than all else for a card that is known already.
+    from triage.pipeline import looking  # noqa: PLC0415
+    from triage.pipeline.spool import Spool  # noqa: PLC0415
 
-    frames: list[Frame]
-    glances: dict[int, Glance]
-
-
-def _in_order(
-    pool: ThreadPoolExecutor, work: Callable[[Item], Answer], items: Iterable[Item], stop: Stop
-) -> Iterator[Answer]:
-    """Map over items on all threads, a few ahead, and give the answers in order."""
-    ahead: deque[Future[Answer]] = deque()
-    try:
-        for item in items:
-            _check(stop)
-            ahead.append(pool.submit(work, item))
-            if len(ahead) > 4 * WORKERS:
-                yield ahead.popleft().result()
-        while ahead:
-            _check(stop)
-            yield ahead.popleft().result()
-    finally:
-        for future in ahead:
-            future.cancel()
-
-
-def _check(stop: Stop) -> None:
-    """End the work if asked to."""
-    if stop():
-        msg = "Stopped. Nothing on the card was changed; decisions already made are kept."
-        raise Stopped(msg)
+    reading = looking.Reading(list(asked.frames))
+    with PictureStore(recall.folder) as store:
+        spool = Spool(store)
+        yield from looking.read_pictures(work, spool, reading, known)
+        answer = Answer(reading.problems())
+        if known.problems != answer.problems:  # measured among other frames: that does not hold for these
+            known = Answer()
+        measured = looking.measure_frames(work, spool, reading, asked, known)
+        try:
+            for done, (index, measurement) in enumerate(measured, start=1):
+                answer.measurements[index] = measurement
+                yield _first_look(reading.frames[index], measurement, night, done, len(reading.glances))
+        finally:
+            if reading.lasting and answer.measurements:
+                recall.keep_answer(asked.name(), answer)
+    return tuple(reading.frames), answer
 
 
-def _read(root: Path, frame: Frame) -> tuple[Frame, Rgb | None, Glance | None]:
-    """Decode a frame and take its coarse figures; a failure becomes part of the frame."""
-    if frame.problem is not None:
-        return frame, None, None
-    try:
-        picture = decode_measuring(root, frame)
-    except PictureError as error:
-        return replace(frame, problem=str(error)), None, None
-    return frame, picture, glance(picture)
+def _first_look(frame: Frame, measurement: Measurement, night: Night, done: int, total: int) -> FrameJudged:
+    """Judge one frame by itself."""
+    (judgement,) = judge_frames([frame], [measurement], night.setup_windows, SetupSource.GIVEN)
+    return FrameJudged(judgement, done, total)
 
 
-def _measure(
-    pool: ThreadPoolExecutor, spool: Spool, read: _Reading, dark: Plane, options: Options, stop: Stop
-) -> Iterator[tuple[int, Measurement]]:
-    """Learn each view of the card, then measure its frames."""
-    for members in _views(read, spool):
-        scene = _scene(spool, read, members, dark, options)
-        for place, measurement in enumerate(_in_order(pool, scene.measure, range(len(members)), stop)):
-            yield members[place], measurement
+def _look_again(work: Work, recall: Recall, frames: tuple[Frame, ...]) -> Iterator[Step]:
+    """Bring the pictures of a card whose answer is known."""
+    from triage.pipeline import looking  # noqa: PLC0415 - as above
+    from triage.pipeline.spool import Spool  # noqa: PLC0415
+
+    with PictureStore(recall.folder) as store:
+        yield from looking.look_again(work, Spool(store), frames)
 
 
-def _views(read: _Reading, spool: Spool) -> list[list[int]]:
-    """Part the frames by camera and by the shape of their pictures: each part is one view."""
-    parts: dict[tuple[object, ...], list[int]] = {}
-    for index in sorted(read.glances):
-        capture = read.frames[index].capture
-        key = (capture.make, capture.model, capture.serial, spool.shape(index))
-        parts.setdefault(key, []).append(index)
-    return list(parts.values())
+def _headers(work: Work, card: Card, recall: Recall) -> Generator[Step, None, list[Header]]:
+    """Read the headers, but for those of files that have not changed; give them in file order."""
+    known = recall.headers(card)
+    changed = [group for group in card.groups if stats_of(group) not in known]
+    done = len(card.groups) - len(changed)
+    for header in in_order(work.pool, lambda group: read_header(work.root, group), changed, work.stop):
+        known[stats_of(header.files)] = header
+        done += 1
+        if done % _HEADERS_AT_ONCE == 0:
+            yield HeadersProgress(done, len(card.groups))
+    headers = [known[stats_of(group)] for group in card.groups]
+    if changed:
+        recall.keep_headers(card, headers)
+    return headers
 
 
-def _scene(spool: Spool, read: _Reading, members: Sequence[int], dark: Plane, options: Options) -> Scene:
-    """Learn one view."""
-    start = read.frames[0].time
-    return Scene(
-        lambda place: spool.get(members[place]),
-        [read.glances[index] for index in members],
-        seconds=np.array([(read.frames[index].time - start).total_seconds() for index in members]),
-        natural_dark=dark[list(members)],
-        flashes=options.flashes,
+def _with_problems(frames: tuple[Frame, ...], problems: dict[int, str]) -> tuple[Frame, ...]:
+    """Put the problems of damaged files into their frames."""
+    return tuple(
+        replace(frame, problem=problems[frame.index]) if frame.index in problems else frame
+        for frame in frames
     )
 
 

@@ -14,9 +14,8 @@ from tests.scenes import Exposure, Visitor, make_site
 from triage.errors import CardError, OutputError, Stopped, UsageError
 from triage.findings.thresholds import LIKELY
 from triage.ingest.decode import MEASURING_EDGE
-from triage.pipeline import run as recipe
+from triage.pipeline import looking, threads
 from triage.pipeline.run import run
-from triage.pipeline.spool import Spool
 from triage.pipeline.steps import (
     CardListed,
     Finished,
@@ -29,6 +28,7 @@ from triage.records.event import EventKind
 from triage.records.finding import FindingKind
 from triage.records.night import SetupSource, Window
 from triage.records.result import Options
+from triage.store.pictures import PictureStore
 
 NIGHT = datetime(2026, 10, 3, 22, 0)
 APART = timedelta(minutes=5)
@@ -160,7 +160,7 @@ def test_the_conclusion_has_a_summary(triage):
 
 def test_the_same_card_gives_the_same_answer_with_one_thread_and_with_four(card, triage, monkeypatch):
     for workers in (1, 4):
-        monkeypatch.setattr(recipe, "WORKERS", workers)
+        monkeypatch.setattr(threads, "WORKERS", workers)
         assert finish(card) == triage
 
 
@@ -228,7 +228,7 @@ def test_frames_of_another_size_are_measured_among_themselves(tmp_path):
     assert judgements[10].unsure
 
 
-class NotedScene(recipe.Scene):
+class NotedScene(looking.Scene):
     """A scene that notes when its frames were taken."""
 
     learnt: ClassVar[list[list[float]]] = []
@@ -239,7 +239,7 @@ class NotedScene(recipe.Scene):
 
 
 def test_frames_of_two_cameras_are_measured_apart(tmp_path, monkeypatch):
-    monkeypatch.setattr(recipe, "Scene", NotedScene)
+    monkeypatch.setattr(looking, "Scene", NotedScene)
     monkeypatch.setattr(NotedScene, "learnt", [])
     sites = make_site(), make_site(seed=21)
     for number in range(10):
@@ -314,11 +314,11 @@ def test_work_that_is_put_down_leaves_no_thread_behind(card):
 
 
 def test_no_room_for_temporary_files_ends_the_work_in_words(card, monkeypatch):
-    def full(_spool, _index, _picture):
+    def full(_store, _key, _picture):
         msg = "No room for temporary files"
         raise OutputError(msg)
 
-    monkeypatch.setattr(Spool, "put", full)
+    monkeypatch.setattr(PictureStore, "put", full)
     with pytest.raises(OutputError):
         finish(card)
 
@@ -328,7 +328,7 @@ def test_a_bug_in_a_worker_surfaces(card, monkeypatch):
         msg = "a bug"
         raise ZeroDivisionError(msg)
 
-    monkeypatch.setattr(recipe, "decode_measuring", broken)
+    monkeypatch.setattr(looking, "decode_measuring", broken)
     with pytest.raises(ZeroDivisionError):
         finish(card)
 
