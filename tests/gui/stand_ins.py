@@ -110,7 +110,9 @@ class Answers:
     def __init__(self) -> None:
         self.chosen: Path | None = None
         self.agrees = True
+        self.choices: list[str] = []
         self.asked: list[str] = []
+        self.details: list[str] = []
 
     def folder(self, _parent: object, title: str) -> Path | None:
         self.asked.append(title)
@@ -119,3 +121,12 @@ class Answers:
     def agree(self, _parent: object, question: str, _detail: str, _yes: str) -> bool:
         self.asked.append(question)
         return self.agrees
+
+    def choose(
+        self, _parent: object, question: str, detail: str, choices: list[str], *, harmless: int | None = None
+    ) -> int | None:
+        """Choose what begins with the next of the words given beforehand; nothing where there are none."""
+        self.asked.append(question)
+        self.details.append(detail)
+        wanted = self.choices.pop(0) if self.choices else ""
+        return next((at for at, choice in enumerate(choices) if wanted and choice.startswith(wanted)), None)

@@ -33,7 +33,7 @@ def files(folder: Path) -> dict[str, bytes]:
 def test_the_whole_card_is_copied_and_said_to_be_safe_only_then(opened, qtbot, tmp_path):
     window, contents, root = opened
     with qtbot.waitSignal(window.outputs.done) as told:
-        window.copy_card()
+        window.takeout.copy_card()
     assert told.args[1] is True
     assert "safe to wipe" in window.notice.text
     assert not window.notice.text.startswith("Trouble")
@@ -47,7 +47,7 @@ def test_the_keepers_are_handed_over_with_all_their_files(opened, qtbot, tmp_pat
     window.sorting.go(1)
     window.sorting.keep_frame()
     with qtbot.waitSignal(window.outputs.done) as told:
-        window.hand_over()
+        window.takeout.hand_over()
     assert told.args[1] is True
     handed = set(files(tmp_path / "out").values())
     for path in ("DCIM/100NIGHT/NGT_0002.JPG", "DCIM/100NIGHT/NGT_0002.NEF"):
@@ -58,7 +58,7 @@ def test_the_keepers_are_handed_over_with_all_their_files(opened, qtbot, tmp_pat
 def test_no_folder_chosen_means_nothing_done(opened, qtbot):
     window, _contents, _root = opened
     window.asking.chosen = None
-    window.copy_card()
+    window.takeout.copy_card()
     assert not window.outputs.is_busy
     assert window.notice.text == ""
 
@@ -73,7 +73,7 @@ def test_a_copy_that_cannot_be_made_is_told_as_trouble(opened, qtbot, monkeypatc
 
     monkeypatch.setattr(outputs_module, "copy_card", full)
     with qtbot.waitSignal(window.outputs.done):
-        window.copy_card()
+        window.takeout.copy_card()
     assert window.notice.text == "Trouble: The disk is full."
 
 
@@ -94,7 +94,7 @@ def test_closing_while_copying_asks_first(opened, qtbot, monkeypatch):
     window, _contents, _root = opened
     held = HeldCopy()
     monkeypatch.setattr(outputs_module, "copy_card", held)
-    window.copy_card()
+    window.takeout.copy_card()
     assert held.begun.wait(20)
     window.asking.agrees = False
     window.close()
@@ -109,9 +109,9 @@ def test_one_copy_at_a_time(opened, qtbot, monkeypatch):
     window, _contents, _root = opened
     held = HeldCopy()
     monkeypatch.setattr(outputs_module, "copy_card", held)
-    window.copy_card()
+    window.takeout.copy_card()
     assert held.begun.wait(20)
-    window.copy_card()
+    window.takeout.copy_card()
     assert "Something is still being copied" in window.notice.text
     with qtbot.waitSignal(window.outputs.progressed, check_params_cb=lambda words, _done, _total: not words):
         window.stop_work()

@@ -1,14 +1,19 @@
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.factories import make_judgement
 from tests.gui.stand_ins import make_night
 from triage.errors import StoreError
 from triage.records.decision import Verdict
 from triage.records.event import EventKind
 from triage.records.finding import FindingKind
 from triage.store.library import Library
-from triage.ui.session import Only, Session
+from triage.ui.groups import Group, Members, members
+from triage.ui.promise import Promise, by_promise, promise
+from triage.ui.session import Evidence, Only, Session
 
 KEEP, REJECT = Verdict.KEEP, Verdict.REJECT
 NIGHT = ((EventKind.SETUP, 2), (EventKind.SUBJECT, 3), (EventKind.EMPTY, 2), (EventKind.SUBJECT, 1))
@@ -96,11 +101,56 @@ def test_deciding_a_frame_goes_to_the_next_undecided_one(library):
     assert session.current == 4
 
 
-def test_next_undecided_goes_round_the_end(library):
+def test_by_time_next_undecided_goes_round_the_end(library):
     session = load(library)
+    session.by_time = True
     session.go(7)
     session.decide_frame(KEEP)
     assert session.current == 0
+
+
+def test_the_most_promising_events_come_first_best_frame_first_once_the_card_is_judged(library):
+    session = load(library)
+    seen = []
+    for _frame in session.frames:
+        session.next_undecided()
+        seen.append(session.current)
+        session.decide_frame(REJECT)
+        session.go(seen[-1])
+    # Visits 2 (best frame 3) and 4, then the empty event 3 (best frame 6), then setting up (best frame 1).
+    assert seen == [3, 4, 2, 7, 6, 5, 1, 0]
+
+
+def test_what_promises_alike_stays_in_order_of_time(library):
+    night = make_night((*NIGHT, (EventKind.DARK, 1), (EventKind.SUBJECT, 1)))
+    judgements = dict(enumerate(night.judgements))
+    marred = make_judgement(7, FindingKind.EDGE, subject=judgements[7].measurement.subject)
+    doubtful = replace(judgements[8], unsure=True)
+    judgements |= {7: marred, 8: doubtful}
+    assert [promise(event, judgements) for event in night.events] == [
+        Promise.OWN,
+        Promise.CLEAR,
+        Promise.NOTHING,
+        Promise.MARRED,
+        Promise.UNSURE,
+        Promise.CLEAR,
+    ]
+    assert [event.id for event in by_promise(night.events, judgements)] == [2, 6, 4, 5, 3, 1]
+
+
+def test_while_the_card_is_read_frames_come_by_time(library):
+    night = make_night(NIGHT)
+    session = Session(library)
+    session.load(night.frames, night.events)
+    session.next_undecided()
+    assert session.current == 1
+
+
+def test_a_person_who_has_gone_somewhere_goes_on_from_there(library):
+    session = load(library)
+    session.go(6)
+    session.next_undecided()
+    assert session.current == 5
 
 
 def test_next_undecided_stays_where_everything_is_decided(library):
@@ -115,6 +165,56 @@ def test_next_undecided_goes_back_too(library):
     session.go(4)
     assert session.next_undecided(back=True)
     assert session.current == 3
+
+
+def test_frames_chosen_together_are_decided_together_and_taken_back_together(library):
+    session = load(library)
+    session.go(2)
+    assert session.choose_on(1)
+    assert session.choose_on(1)
+    assert session.chosen == (2, 3, 4)
+    assert session.choose_on(-1)
+    assert session.chosen == (2, 3)
+    outcome = session.decide_frame(REJECT)
+    assert outcome.words == "Rejected 2 frames."
+    assert session.chosen == ()
+    session.undo()
+    assert not session.verdicts
+
+
+def test_choosing_backwards_and_to_a_frame_far_off(library):
+    session = load(library)
+    session.go(4)
+    session.choose_on(-1)
+    assert session.chosen == (3, 4)
+    session.choose_to(0)
+    assert session.chosen == (0, 1, 2, 3, 4)
+    assert not session.choose_on(-1)
+    session.go(5)
+    assert session.chosen == ()
+
+
+def test_all_frames_under_a_filter_are_decided_but_not_the_rest_of_their_events(library):
+    session = load(library)
+    session.go(5)
+    session.decide_frame(KEEP)
+    session.show(FindingKind.EMPTY)
+    assert session.shown_frames() == (5, 6)
+    outcome = session.decide_shown(REJECT)
+    assert outcome.words == "Rejected 1 frame."
+    assert dict(session.verdicts) == {5: KEEP, 6: REJECT}
+    session.show(Evidence("a fault", frozenset({3})))
+    assert [event.id for event in session.shown_events()] == [2]
+    assert session.shown_frames() == (3,)
+
+
+def test_what_another_window_decides_is_read_again(library):
+    session = load(library)
+    assert not session.read_again()
+    with Library(library.path) as other:
+        other.decide([session.frames[4].key], KEEP)
+    assert session.read_again()
+    assert dict(session.verdicts) == {4: KEEP}
 
 
 def test_keeping_the_best_rejects_the_rest_of_the_event_only(library):
@@ -263,22 +363,21 @@ def test_regrouping_keeps_the_current_frame(library):
     assert session.event == night.events[1]
 
 
-def test_only_sure_nothings_of_whole_events_are_rejected_unseen(library):
-    night = make_night(NIGHT)
-    session = load(library)
-    assert session.sure_nothings() == ()  # said at 0.9 only
+def test_groups_are_whole_events_and_only_sure_ones_go_unseen(library):
+    night = make_night((*NIGHT, (EventKind.EMPTY, 2)))
+    session = load(library, (*NIGHT, (EventKind.EMPTY, 2)))
+    assert members(session, Group.EMPTY).frames == (5, 6, 8, 9)
+    assert members(session, Group.EMPTY).sure == ()  # said at 0.9 only
     sure = {
-        index: type(said)(
-            said.index,
-            tuple(type(found)(found.kind, 0.97, found.why) for found in said.findings),
-            said.measurement,
-        )
+        index: replace(said, findings=tuple(replace(found, confidence=0.97) for found in said.findings))
         for index, said in enumerate(night.judgements)
     }
-    doubt = type(sure[6])(6, sure[6].findings, sure[6].measurement, unsure=True)
-    session.settle(night.frames, [*sure.values(), doubt], night.events)
-    assert session.sure_nothings() == (0, 1)
-    session.reject_nothings()
+    session.settle(night.frames, [*sure.values(), replace(sure[6], unsure=True)], night.events)
+    assert members(session, Group.EMPTY) == Members(Group.EMPTY, (8, 9), (8, 9), 1)
+    assert members(session, Group.EMPTY, without=frozenset({8})).frames == ()
+    own = members(session, Group.OWN)
+    assert own.sure == (0, 1)
+    session.put_away(own.sure, "you at the rig")
     assert dict(session.verdicts) == {0: REJECT, 1: REJECT}
     session.undo()
     assert not session.verdicts
@@ -297,6 +396,7 @@ def test_two_files_of_one_content_are_decided_together(library):
 
 def test_without_a_card_nothing_can_be_decided(library):
     session = Session(library)
+    assert not session.choose_on(1)
     for act in (session.keep_best, session.clear_frame, session.clear_event, session.undo):
         assert not act().changed
     assert not session.decide_frame(KEEP).changed

@@ -7,9 +7,17 @@ from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMainWindow, QMenu
 
 from triage.ui.commands import COMMANDS, Command, Group
+from triage.ui.keymap import Keymap
+from triage.ui.tongue import tr
 
-ON_ANY_PAGE = frozenset({Command.DUSK, Command.HAND_OVER, Command.COPY_CARD, Command.STOP})
+ON_ANY_PAGE = frozenset({Command.NIGHT, Command.DUSK, Command.HAND_OVER, Command.COPY_CARD, Command.STOP})
 """Commands on a card that make sense even while its frames are out of sight."""
+
+
+IN_A_CHECK = frozenset(
+    {Command.KEEP_FRAME, Command.REJECT_FRAME, Command.UNDO, Command.CLOSE, Command.KEYS, Command.FIND}
+)
+"""What can be used during a spot check, beside everything that only looks; the first three answer."""
 
 
 class Actions(QObject):
@@ -23,7 +31,9 @@ class Actions(QObject):
         Where they stand.
     """
 
-    def __init__(self, window: QMainWindow, deeds: Mapping[Command, Callable[[], None]]) -> None:
+    def __init__(
+        self, window: QMainWindow, deeds: Mapping[Command, Callable[[], object]], keymap: Keymap
+    ) -> None:
         super().__init__(window)
         self._deeds = deeds
         self.by_command: dict[Command, QAction] = {}
@@ -31,23 +41,33 @@ class Actions(QObject):
         group = QActionGroup(self)
         group.setExclusionPolicy(QActionGroup.ExclusionPolicy.None_)
         for entry in COMMANDS:
-            action = QAction(entry.title, window)
+            action = QAction(tr(entry.title), window)
             action.setObjectName(entry.command.value)
-            action.setShortcuts([QKeySequence(key) for key in entry.keys])
             action.setAutoRepeat(entry.repeats)
-            action.setToolTip(entry.help)
+            action.setToolTip(tr(entry.help))
             group.addAction(action)
             self.by_command[entry.command] = action
             if entry.group not in self.menus:
-                self.menus[entry.group] = window.menuBar().addMenu(entry.group.value)
+                self.menus[entry.group] = window.menuBar().addMenu(tr(entry.group.value))
             self.menus[entry.group].addAction(action)
         group.triggered.connect(self._do)
+        self.set_keys(keymap)
+
+    def set_keys(self, keymap: Keymap) -> None:
+        """Give every action its keys."""
+        for command, action in self.by_command.items():
+            action.setShortcuts([QKeySequence(key.text) for key in keymap.keys(command)])
+
+    @property
+    def enabled(self) -> set[Command]:
+        """The commands that can be used now."""
+        return {command for command, action in self.by_command.items() if action.isEnabled()}
 
     @Slot(QAction)
     def _do(self, action: QAction) -> None:
         self._deeds[Command(action.objectName())]()
 
-    def enable(self, *, on_card: bool, has_frames: bool) -> None:
+    def enable(self, *, on_card: bool, has_frames: bool, is_checking: bool = False) -> None:
         """Let only those be used that make sense now: none that sorts while no frame is in sight.
 
         Parameters
@@ -56,7 +76,11 @@ class Actions(QObject):
             The page with the frames is shown.
         has_frames : bool
             A card is open.
+        is_checking : bool
+            A spot check is going on: one only answers and looks.
         """
         for entry in COMMANDS:
             useful = not entry.needs_frames or (has_frames and (on_card or entry.command in ON_ANY_PAGE))
+            if is_checking:
+                useful = useful and (entry.command in IN_A_CHECK or entry.group is Group.LOOK)
             self.by_command[entry.command].setEnabled(useful)

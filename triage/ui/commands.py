@@ -2,15 +2,17 @@
 
 The keys lie under one hand at rest on the left of the keyboard. Each row is a scope and each column an act:
 
-=========  =========  ==========  =========  =========  ==========
-row        column 1   column 2    column 3   column 4   column 5
-=========  =========  ==========  =========  =========  ==========
-event      Q back     W best only E reject   R on       T undecide
-frame      A back     S keep      D reject   F on       G undecide
-look       Z undo                 C closer   V shadows  B outline
-=========  =========  ==========  =========  =========  ==========
+=========  =========  ===========  ==========  ==========  ==========
+row        column 1   column 2     column 3    column 4    column 5
+=========  =========  ===========  ==========  ==========  ==========
+write      1 tag all  2 tag frame  3 of event  4 of night  5 find
+event      Q back     W best only  E reject    R on        T undecide
+frame      A back     S keep       D reject    F on        G undecide
+look       Z undo     X compare    C closer    V shadows   B outline
+=========  =========  ===========  ==========  ==========  ==========
 
-The thumb on the space bar goes to the next undecided frame.
+The thumb on the space bar goes to the next undecided frame. A person may change the keys
+(`triage.ui.key_book`); these are the standard ones.
 """
 
 from dataclasses import dataclass
@@ -23,6 +25,7 @@ class Group(StrEnum):
     CARD = "Card"
     GO = "Go"
     DECIDE = "Decide"
+    WRITE = "Write"
     LOOK = "Look"
     HELP = "Help"
 
@@ -32,6 +35,7 @@ class Command(StrEnum):
 
     OPEN = "open"
     STOP = "stop"
+    NIGHT = "night"
     DUSK = "dusk"
     HAND_OVER = "hand-over"
     COPY_CARD = "copy-card"
@@ -42,6 +46,7 @@ class Command(StrEnum):
     FRAME_ON = "frame-on"
     EVENT_BACK = "event-back"
     EVENT_ON = "event-on"
+    BY_TIME = "by-time"
     FILTER = "filter"
     SHOW_ALL = "show-all"
     KEEP_FRAME = "keep-frame"
@@ -51,18 +56,33 @@ class Command(StrEnum):
     KEEP_EVENT = "keep-event"
     REJECT_EVENT = "reject-event"
     CLEAR_EVENT = "clear-event"
-    REJECT_NOTHINGS = "reject-nothings"
+    CHOOSE_ON = "choose-on"
+    CHOOSE_BACK = "choose-back"
+    KEEP_SHOWN = "keep-shown"
+    REJECT_SHOWN = "reject-shown"
+    PUT_EMPTY = "put-empty"
+    PUT_OWN = "put-own"
     UNDO = "undo"
     REDO = "redo"
+    TAG_EVENT = "tag-event"
+    TAG_FRAME = "tag-frame"
+    NOTE_EVENT = "note-event"
+    NOTE_NIGHT = "note-night"
     CLOSER = "closer"
     ZOOM_IN = "zoom-in"
     ZOOM_OUT = "zoom-out"
     SHADOWS = "shadows"
+    BEFORE_AFTER = "before-after"
+    COMPARE = "compare"
     OUTLINE = "outline"
+    LAMPS = "lamps"
     LIST = "list"
+    LIGHT_ROOM = "light-room"
     TEXT_LARGER = "text-larger"
     TEXT_SMALLER = "text-smaller"
     TEXT_USUAL = "text-usual"
+    FIND = "find"
+    CHANGE_KEYS = "change-keys"
     KEYS = "keys"
 
 
@@ -111,6 +131,13 @@ COMMANDS: tuple[Entry, ...] = (
         "Stop reading",
         ("Ctrl+.",),
         "Stop reading the card; what was read so far stays in the window.",
+        Group.CARD,
+    ),
+    Entry(
+        Command.NIGHT,
+        "About this night…",
+        ("Ctrl+N",),
+        "Say where and when the camera stood, how many flashes it had, and when you were at it.",
         Group.CARD,
     ),
     Entry(
@@ -191,6 +218,29 @@ COMMANDS: tuple[Entry, ...] = (
         repeats=True,
     ),
     Entry(
+        Command.CHOOSE_ON,
+        "Choose up to the next frame",
+        ("Shift+F", "Shift+Right"),
+        "Choose this frame and the next together; keep, reject and tag then act on all chosen. Esc ends it.",
+        Group.GO,
+        repeats=True,
+    ),
+    Entry(
+        Command.CHOOSE_BACK,
+        "Choose back to the frame before",
+        ("Shift+A", "Shift+Left"),
+        "Choose this frame and the one before together.",
+        Group.GO,
+        repeats=True,
+    ),
+    Entry(
+        Command.BY_TIME,
+        "By time, or the best first",
+        ("Ctrl+T",),
+        "Go through undecided frames by time alone, or (as usual) through the most promising events first.",
+        Group.GO,
+    ),
+    Entry(
         Command.FILTER,
         "Show only…",
         ("Ctrl+F",),
@@ -254,10 +304,31 @@ COMMANDS: tuple[Entry, ...] = (
         Group.DECIDE,
     ),
     Entry(
-        Command.REJECT_NOTHINGS,
-        "Reject what surely holds nothing…",
+        Command.KEEP_SHOWN,
+        "Keep all that is shown…",
+        ("Ctrl+Shift+S",),
+        "Keep, after a question with their number, all undecided frames that Show only is about.",
+        Group.DECIDE,
+    ),
+    Entry(
+        Command.REJECT_SHOWN,
+        "Reject all that is shown…",
+        ("Ctrl+Shift+D",),
+        "Reject, after a question with their number, all undecided frames that Show only is about.",
+        Group.DECIDE,
+    ),
+    Entry(
+        Command.PUT_EMPTY,
+        "Put empty events away…",
         ("Ctrl+E",),
-        "Reject, after a question, all undecided frames that are surely empty or of your own setting up.",
+        "Reject all undecided empty events in one step, after a look at a few of them drawn at random.",
+        Group.DECIDE,
+    ),
+    Entry(
+        Command.PUT_OWN,
+        "Put your own setting up away…",
+        ("Ctrl+Shift+E",),
+        "Reject all undecided frames of you at the rig in one step, after a look at a few of them.",
         Group.DECIDE,
     ),
     Entry(
@@ -273,6 +344,34 @@ COMMANDS: tuple[Entry, ...] = (
         ("Shift+Z", "Ctrl+Shift+Z"),
         "Make the decision taken back again.",
         Group.DECIDE,
+    ),
+    Entry(
+        Command.TAG_EVENT,
+        "Tag the event…",
+        ("1",),
+        "Give the frames of the event tags, which go with the keepers; words of earlier nights are offered.",
+        Group.WRITE,
+    ),
+    Entry(
+        Command.TAG_FRAME,
+        "Tag this frame…",
+        ("2",),
+        "Give this frame, or those chosen together, tags of their own.",
+        Group.WRITE,
+    ),
+    Entry(
+        Command.NOTE_EVENT,
+        "Note on the event…",
+        ("3",),
+        "Write a note on the event; it goes with its keepers as their description.",
+        Group.WRITE,
+    ),
+    Entry(
+        Command.NOTE_NIGHT,
+        "Note on the night…",
+        ("4",),
+        "Write a note on the whole night; it is there when the card is opened again.",
+        Group.WRITE,
     ),
     Entry(
         Command.CLOSER,
@@ -305,6 +404,20 @@ COMMANDS: tuple[Entry, ...] = (
         Group.LOOK,
     ),
     Entry(
+        Command.BEFORE_AFTER,
+        "Shadows before and after",
+        ("Shift+X",),
+        "Show the frame twice side by side, as it is and with its shadows lifted; again for one.",
+        Group.LOOK,
+    ),
+    Entry(
+        Command.COMPARE,
+        "Compare with this frame",
+        ("X",),
+        "Hold this frame on the left and go on beside it, zoomed and moved together; again to end it.",
+        Group.LOOK,
+    ),
+    Entry(
         Command.OUTLINE,
         "Outline of the subject",
         ("B",),
@@ -312,10 +425,25 @@ COMMANDS: tuple[Entry, ...] = (
         Group.LOOK,
     ),
     Entry(
+        Command.LAMPS,
+        "Light of the frame",
+        ("Shift+B",),
+        "Show or hide how much light each flash gave, written over the picture on its side.",
+        Group.LOOK,
+    ),
+    Entry(
         Command.LIST,
         "List of events",
         ("Ctrl+L",),
         "Show or hide the plain list of events.",
+        Group.LOOK,
+        needs_frames=False,
+    ),
+    Entry(
+        Command.LIGHT_ROOM,
+        "Light or dark window",
+        ("Ctrl+Shift+L",),
+        "Change between a dark window for the night and a light one for a bright room.",
         Group.LOOK,
         needs_frames=False,
     ),
@@ -341,6 +469,22 @@ COMMANDS: tuple[Entry, ...] = (
         ("Ctrl+0",),
         "Go back to the size the system asks for.",
         Group.LOOK,
+        needs_frames=False,
+    ),
+    Entry(
+        Command.FIND,
+        "Find a command…",
+        ("5", "F2"),
+        "Write a word or two and choose among the commands that have them.",
+        Group.HELP,
+        needs_frames=False,
+    ),
+    Entry(
+        Command.CHANGE_KEYS,
+        "Change keys…",
+        ("Shift+F1",),
+        "Give a command another key, or all commands their standard keys again.",
+        Group.HELP,
         needs_frames=False,
     ),
     Entry(

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import Slot
+from PySide6.QtCore import QEvent, Signal, Slot
 from PySide6.QtGui import (
     QAccessible,
     QAccessibleAnnouncementEvent,
@@ -15,44 +15,50 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QMainWindow, QStackedWidget, QVBoxLayout, QWidget
 
-from triage.errors import StoreError
-from triage.pipeline.steps import (
-    CardListed,
-    Finished,
-    FrameJudged,
-    HeadersProgress,
-    PictureRead,
-    Step,
-    TimeLineReady,
-)
-from triage.records.result import Options, Triage
+from triage.records.decision import Verdict
+from triage.records.result import Options
 from triage.store.library import Library
 from triage.ui.actions import Actions
+from triage.ui.appearance import Appearance
 from triage.ui.commands import Command
-from triage.ui.deeds import sorting_deeds
-from triage.ui.dressing import dress, step_scale
-from triage.ui.keymap import Keymap
+from triage.ui.deeds import answering_deeds, looking_deeds, sorting_deeds
+from triage.ui.dressing import dress
+from triage.ui.fittings import Fittings
+from triage.ui.groups import Group
+from triage.ui.key_book import KeyBook
+from triage.ui.looking import Looking
 from triage.ui.models.event_model import EventModel
+from triage.ui.night_book import NightBook, Wish
+from triage.ui.notebook import Notebook
+from triage.ui.opening import Opening
 from triage.ui.outputs import Outputs
-from triage.ui.session import Filter, Session
+from triage.ui.promise import most_promising
+from triage.ui.scribing import Scribing
+from triage.ui.session import Evidence, Filter, Session
 from triage.ui.settings import Settings
 from triage.ui.sorting import Sorting
-from triage.ui.timeline.words import count_words, sayable
+from triage.ui.sweeping import Sweeping
+from triage.ui.takeout import Takeout
+from triage.ui.timeline.words import count_words
 from triage.ui.views.asking import Asking
 from triage.ui.views.dusk import DuskPage
 from triage.ui.views.filter_menu import FilterMenu
+from triage.ui.views.finder import Finder
+from triage.ui.views.key_change import KeyChangePage
 from triage.ui.views.keys import KeysPage
+from triage.ui.views.night_page import NightPage
 from triage.ui.views.notice import Notice
 from triage.ui.views.sorting_page import SortingPage
 from triage.ui.views.status import StatusLine
+from triage.ui.views.strip import CheckStrip, WritingStrip
 from triage.ui.views.welcome import WelcomePage
-from triage.ui.words import day
-from triage.ui.workers.images import FirstLook
+from triage.ui.words import fault_title
 from triage.ui.workers.pictures import Decode, Pictures
 from triage.ui.workers.reading import CardReading, Pipeline
 
 FIRST_WORDS = (
-    "S keeps and D rejects this frame, W keeps the event's best; Z takes it back, ? shows every key."
+    "{keep} keeps and {reject} rejects this frame, {best} keeps the event's best; {undo} takes it back, "
+    "{next} leads on, {keys} shows every key."
 )
 
 
@@ -73,31 +79,34 @@ class MainWindow(QMainWindow):
         What the user said of the night.
     """
 
+    demo_wanted = Signal()
+
     def __init__(
         self, library: Library, settings: Settings, *, pipeline: Pipeline, decode: Decode, options: Options
     ) -> None:
         super().__init__()
         # Widgets made before the theme is on keep the size of text they were made with.
-        dress(settings.text_scale)
-        self._library = library
+        dress(settings.text_scale, light=settings.is_light)
         self._settings = settings
-        self._options = options
-        self._root: Path | None = None
-        self._triage: Triage | None = None
-        self._make_demo: Callable[[], Path] | None = None
         self.asking = Asking()
         self.session = Session(library)
+        self.session.by_time = settings.goes_by_time
+        self.notebook = Notebook(library)
+        self.book = KeyBook(settings.beside("keys.json"))
         self.model = EventModel(self.session, self)
-        self.pictures = Pictures(decode, self)
+        self.pictures, self._beside_pictures = Pictures(decode, self), Pictures(decode, self)
         self.reading = CardReading(pipeline, self)
         self.outputs = Outputs(self)
         self._build()
-        self.sorting = Sorting(self.session, self.model, self.page, self.pictures, self)
-        self.actions_ = Actions(self, self._deeds())
+        self.sorting = Sorting(self.session, self.model, self.page, self.pictures, self.notebook, self)
+        self._animate(library, options)
+        self.actions_ = Actions(self, self._deeds(), self.book.keymap)
         self._escape = QShortcut(QKeySequence("Esc"), self)
-        self._escape.activated.connect(self.show_sorting)
+        self._escape.activated.connect(self.step_back)
         self._connect()
-        self._restore()
+        self._take_keys()
+        self.appearance.restore()
+        self.opening.show_recent()
         self._show_page(self.welcome)
 
     def _build(self) -> None:
@@ -106,74 +115,122 @@ class MainWindow(QMainWindow):
         self.welcome = WelcomePage()
         self.page = SortingPage(self.model)
         self.dusk = DuskPage()
-        self.keys = KeysPage(Keymap())
+        self.keys = KeysPage(self.book.keymap)
+        self.key_change = KeyChangePage(self.book)
+        self.night = NightPage()
         self.notice = Notice()
         self.status = StatusLine()
+        self.check_strip, self.writing_strip = CheckStrip(), WritingStrip()
         self.pages = QStackedWidget()
-        for page in (self.welcome, self.page, self.dusk, self.keys):
+        for page in (self.welcome, self.page, self.dusk, self.keys, self.key_change, self.night):
             self.pages.addWidget(page)
         middle = QWidget()
         rows = QVBoxLayout(middle)
         rows.setContentsMargins(0, 0, 0, 0)
         rows.setSpacing(0)
         rows.addWidget(self.notice)
+        rows.addWidget(self.check_strip)
         rows.addWidget(self.pages, 1)
+        rows.addWidget(self.writing_strip)
         rows.addWidget(self.status)
         self.setCentralWidget(middle)
 
+    def _animate(self, library: Library, options: Options) -> None:
+        """Make the parts that bring the widgets to life."""
+        fittings = Fittings(
+            library=library,
+            session=self.session,
+            sorting=self.sorting,
+            reading=self.reading,
+            welcome=self.welcome,
+            page=self.page,
+            dusk=self.dusk,
+            notice=self.notice,
+            status=self.status,
+        )
+        nights = NightBook(self._settings.beside("nights.json"))
+        self.opening = Opening(fittings, nights, options, self)
+        self.appearance = Appearance(self, self.page, self._settings)
+        self.looking = Looking(self.session, self.sorting, self.page.pair, self._beside_pictures, self)
+        self.scribing = Scribing(self.session, self.sorting, self.notebook, self.writing_strip, self)
+        self.sweeping = Sweeping(self.session, self.sorting, self.check_strip, self._ask, self)
+        self.takeout = Takeout(fittings, self.opening, self.outputs, self.notebook, self._ask, self)
+
+    def _ask(self) -> Asking:
+        return self.asking
+
     def _connect(self) -> None:
-        self.reading.stepped.connect(self._take_step)
-        self.reading.looked.connect(self._take_look)
-        self.reading.failed.connect(self._reading_failed)
-        self.reading.ended.connect(self._reading_ended)
+        for part in (self.opening, self.appearance, self.looking, self.sweeping, self.takeout, self.sorting):
+            part.said.connect(self.say)
+        for troubled in (self.opening, self.scribing, self.takeout, self.sorting):
+            troubled.trouble.connect(self._show_trouble)
+        self.opening.told.connect(self._tell)
+        self.opening.began.connect(self._begin)
+        self.opening.shown.connect(self._show_page)
+        self.opening.named.connect(self._name)
+        self.appearance.dressed.connect(self._build_anew)
+        self.scribing.ended.connect(self.show_sorting)
+        self.sweeping.changed.connect(self._show_check)
         self.outputs.progressed.connect(self._show_output)
         self.outputs.done.connect(self._output_done)
         self.outputs.made.connect(self.open_card)
-        self.sorting.said.connect(self.say)
-        self.sorting.trouble.connect(self._show_trouble)
         self.sorting.moved.connect(self._show_tally)
         self.page.filter_wanted.connect(self.choose_filter)
         self.page.timeline.fault_chosen.connect(self._show_evidence)
         self.dusk.evidence_wanted.connect(self._show_evidence)
-        self.dusk.left.connect(self.show_sorting)
-        self.keys.left.connect(self.show_sorting)
+        for page in (self.dusk, self.keys, self.key_change, self.night):
+            page.left.connect(self.show_sorting)
+        self.keys.change_wanted.connect(self.show_key_change)
+        self.key_change.changed.connect(self._take_keys)
+        self.night.wanted.connect(self._use_night)
         self.welcome.open_wanted.connect(self.choose_card)
         self.welcome.card_wanted.connect(self.open_card)
-        self.welcome.demo_wanted.connect(self._make_sample)
+        self.welcome.demo_wanted.connect(self.takeout.make_sample)
         self.status.stop_wanted.connect(self.stop_work)
 
-    def _deeds(self) -> dict[Command, Callable[[], None]]:
-        return sorting_deeds(self.sorting, self.page.picture) | {
+    def _deeds(self) -> dict[Command, Callable[[], object]]:
+        appearance, scribing, sweeping = self.appearance, self.scribing, self.sweeping
+        return {
+            **sorting_deeds(self.sorting),
+            **looking_deeds(self.looking, self.page.picture),
+            **answering_deeds(self.sorting, sweeping),
             Command.OPEN: self.choose_card,
             Command.STOP: self.stop_work,
+            Command.NIGHT: self.show_night,
             Command.DUSK: self.show_dusk,
-            Command.HAND_OVER: self.hand_over,
-            Command.COPY_CARD: self.copy_card,
-            Command.CLOSE: self._close,
+            Command.HAND_OVER: self.takeout.hand_over,
+            Command.COPY_CARD: self.takeout.copy_card,
+            Command.CLOSE: self.close,
+            Command.BY_TIME: self._toggle_order,
             Command.FILTER: self.choose_filter,
-            Command.REJECT_NOTHINGS: self.reject_nothings,
-            Command.SHADOWS: self.lift_shadows,
-            Command.OUTLINE: self.toggle_outline,
-            Command.LIST: self.toggle_list,
-            Command.TEXT_LARGER: lambda: self.step_text(1),
-            Command.TEXT_SMALLER: lambda: self.step_text(-1),
-            Command.TEXT_USUAL: lambda: self.step_text(0),
+            Command.KEEP_SHOWN: lambda: sweeping.decide_shown(Verdict.KEEP),
+            Command.REJECT_SHOWN: lambda: sweeping.decide_shown(Verdict.REJECT),
+            Command.PUT_EMPTY: lambda: sweeping.put_away(Group.EMPTY),
+            Command.PUT_OWN: lambda: sweeping.put_away(Group.OWN),
+            Command.TAG_EVENT: scribing.tag_event,
+            Command.TAG_FRAME: scribing.tag_frame,
+            Command.NOTE_EVENT: scribing.note_event,
+            Command.NOTE_NIGHT: scribing.note_night,
+            Command.LIST: appearance.toggle_list,
+            Command.LIGHT_ROOM: appearance.toggle_light,
+            Command.TEXT_LARGER: lambda: appearance.step_text(1),
+            Command.TEXT_SMALLER: lambda: appearance.step_text(-1),
+            Command.TEXT_USUAL: lambda: appearance.step_text(0),
+            Command.FIND: self.find_command,
+            Command.CHANGE_KEYS: self.show_key_change,
             Command.KEYS: self.show_keys,
         }
 
     def offer_demo(self, maker: Callable[[], Path]) -> None:
         """Offer to make a sample card; `maker` makes it and returns its folder, in another thread."""
-        self._make_demo = maker
+        self.takeout.make_demo = maker
         self.welcome.offer_demo()
 
     def show_best(self) -> None:
         """Go to the event that most likely shows something, where there is one."""
-        found = self.session.most_promising()
+        found = most_promising(self.session.events, self.session.judgements)
         if found is not None:
             self.sorting.go(found)
-
-    def _close(self) -> None:
-        self.close()
 
     @Slot()
     def choose_card(self) -> None:
@@ -185,77 +242,18 @@ class MainWindow(QMainWindow):
     @Slot(Path)
     def open_card(self, root: Path) -> None:
         """Read a card; the one before is left."""
-        self.notice.hide()
-        self.welcome.show_trouble("")
-        self._root, self._triage = root, None
-        self.sorting.clear()
-        self.dusk.show_triage(None)
-        self.setWindowTitle(f"{sayable(root.name)} - Card Triage")
-        self.status.show_work(f"Listing {sayable(str(root))}…", 0, 0)
-        self.status.show_tally(None)
-        self.status.say("")
-        self.reading.start(root, self._options)
+        self.opening.open_card(root)
 
-    @Slot(object)
-    def _take_step(self, step: Step) -> None:
-        if isinstance(step, CardListed):
-            self.status.show_work(
-                f"Reading when {count_words(len(step.card.groups), 'frame')} were taken…", 0, 0
-            )
-        elif isinstance(step, HeadersProgress):
-            self.status.show_work(f"Reading times: {step.done:,} of {step.total:,}", step.done, step.total)
-        elif isinstance(step, TimeLineReady):
-            self._begin(step)
-        elif isinstance(step, FrameJudged):
-            self.status.show_work(f"Judging {step.done:,} of {step.total:,}", step.done, step.total)
-            self.sorting.take_judgement(step.judgement)
-        elif isinstance(step, Finished):
-            self._finish(step.triage)
-
-    def _begin(self, ready: TimeLineReady) -> None:
-        if self._root is None:
-            return
-        self.sorting.begin(self._root, ready)
-        self._show_page(self.page)
-        self.page.picture.setFocus()
-        self.say(FIRST_WORDS)
-        try:
-            first = ready.frames[0].time
-            self._library.remember_card(self.sorting.card_digest(), str(self._root), first, len(ready.frames))
-        except StoreError as error:
-            self._show_trouble(str(error))
-
-    @Slot(object, object)
-    def _take_look(self, read: PictureRead, look: FirstLook | None) -> None:
-        self.status.show_work(f"Reading {read.done:,} of {read.total:,}", read.done, read.total)
-        self.sorting.take_look(read, look)
-
-    def _finish(self, triage: Triage) -> None:
-        self._triage = triage
-        self.sorting.finish(triage)
-        self.dusk.show_triage(triage)
-        self.say(triage.night.summary)
+    @Slot()
+    def _begin(self) -> None:
+        """End what concerned the card before."""
+        self.scribing.leave()
+        self.sweeping.end()
+        self.looking.end()
 
     @Slot(str)
-    def _reading_failed(self, words: str) -> None:
-        if self.session.frames:
-            self._show_trouble(words)
-            return
-        self.welcome.show_trouble(words)
-        self._root = None
-        self._show_recent()
-        self._show_page(self.welcome)
-        self.announce(words)
-
-    @Slot(bool)
-    def _reading_ended(self, was_stopped: bool) -> None:
-        self.status.end_work()
-        self.sorting.stop_progress()
-        if was_stopped and not self.session.frames:
-            self._root = None
-            self._show_page(self.welcome)
-        elif was_stopped:
-            self.say("Stopped reading. What was read so far can be sorted; open the card again for the rest.")
+    def _name(self, name: str) -> None:
+        self.setWindowTitle(f"{name} - Card Triage")
 
     @Slot()
     def stop_work(self) -> None:
@@ -281,15 +279,55 @@ class MainWindow(QMainWindow):
         self.notice.say(words, bad=True)
         self.announce(words)
 
+    @Slot(str)
+    def _tell(self, words: str) -> None:
+        self.notice.say(words)
+        self.announce(words)
+
     @Slot()
     def _show_tally(self) -> None:
         self.status.show_tally(self.session.tally() if self.session.frames else None)
 
+    @Slot(QWidget)
     def _show_page(self, page: QWidget) -> None:
+        if page is self.page and self.pages.currentWidget() is not page:
+            self.say(self._first_words())
         self.pages.setCurrentWidget(page)
-        has_frames = bool(self.session.frames)
-        self.actions_.enable(on_card=page is self.page, has_frames=has_frames)
-        self._escape.setEnabled(page in {self.dusk, self.keys})
+        self._enable()
+        if page is self.welcome:
+            self.announce(self.welcome.trouble)
+
+    def _first_words(self) -> str:
+        keys = {
+            "keep": Command.KEEP_FRAME,
+            "reject": Command.REJECT_FRAME,
+            "best": Command.KEEP_BEST,
+            "undo": Command.UNDO,
+            "next": Command.NEXT_UNDECIDED,
+            "keys": Command.KEYS,
+        }
+        return FIRST_WORDS.format(**{name: self.book.spoken(command) for name, command in keys.items()})
+
+    def _enable(self) -> None:
+        self.actions_.enable(
+            on_card=self.pages.currentWidget() is self.page,
+            has_frames=bool(self.session.frames),
+            is_checking=self.sweeping.is_checking,
+        )
+
+    @Slot()
+    def step_back(self) -> None:
+        """Leave what is being done: a spot check, frames chosen together, two pictures, a page."""
+        if self.pages.currentWidget() is not self.page:
+            self.show_sorting()
+        elif self.sweeping.is_checking:
+            self.sweeping.end()
+        elif self.session.chosen:
+            self.sorting.choose_none()
+        elif self.page.pair.is_double:
+            self.looking.end()
+        elif isinstance(self.session.shown, Evidence):
+            self.sorting.show_only(None)
 
     @Slot()
     def show_sorting(self) -> None:
@@ -308,21 +346,87 @@ class MainWindow(QMainWindow):
         self.dusk.setFocus()
 
     @Slot()
+    def show_night(self) -> None:
+        """Show what is known of the night, to be changed."""
+        nights, frames = self.opening.nights, self.session.frames
+        between = min(frame.time for frame in frames), max(frame.time for frame in frames)
+        self.night.show_night(
+            self.opening.options, between=between, sites=nights.sites(), look_up=nights.site
+        )
+        self._show_page(self.night)
+        self.night.setFocus()
+
+    @Slot(object)
+    def _use_night(self, wish: Wish) -> None:
+        try:
+            self.opening.use(wish)
+        except ValueError as error:
+            self.night.say_trouble(str(error))
+            self.announce(str(error))
+
+    @Slot()
     def show_keys(self) -> None:
         """Show every key."""
         self._show_page(self.keys)
         self.keys.setFocus()
 
+    @Slot()
+    def show_key_change(self) -> None:
+        """Let keys be changed."""
+        self._show_page(self.key_change)
+        self.key_change.setFocus()
+
+    @Slot()
+    def _take_keys(self) -> None:
+        """Follow the keys in force, everywhere they are used or named."""
+        self.actions_.set_keys(self.book.keymap)
+        self.keys.show_keys(self.book.keymap)
+        self.sorting.undo_key = self.book.spoken(Command.UNDO)
+        nothing, something = self.book.spoken(Command.REJECT_FRAME), self.book.spoken(Command.KEEP_FRAME)
+        self.sweeping.answer_keys = (nothing, something)
+
+    @Slot()
+    def find_command(self) -> None:
+        """Offer every command by its words."""
+        finder = Finder(self.book.keymap, self.actions_.enabled, self)
+        finder.chosen.connect(self._do_found)
+        finder.show()
+        finder.line.setFocus()
+
+    @Slot(object)
+    def _do_found(self, command: Command) -> None:
+        self.actions_.by_command[command].trigger()
+
+    @Slot()
+    def _toggle_order(self) -> None:
+        self._settings.goes_by_time = self.sorting.toggle_order()
+
+    @Slot()
+    def _show_check(self) -> None:
+        """Follow a spot check that begins or ends."""
+        if self.session.frames:
+            self._show_page(self.page)
+            self.page.picture.setFocus()
+
     @Slot(int)
     def _show_evidence(self, position: int) -> None:
-        """Go to the first frame that a fault rests on."""
-        if self._triage is None or not 0 <= position < len(self._triage.faults):
+        """Show only the frames that a fault rests on, beside one that shows the part in order."""
+        triage = self.opening.triage
+        if triage is None or not 0 <= position < len(triage.faults):
             return
-        fault = self._triage.faults[position]
+        fault = triage.faults[position]
         self.show_sorting()
-        if fault.evidence:
-            self.sorting.go(fault.evidence[0])
-        self.say(f"{fault.say} ({count_words(len(fault.evidence), 'frame')} show it; this is the first.)")
+        number = count_words(len(fault.evidence), "frame")
+        if not fault.evidence:
+            self.say(f"{fault.say} (No frame shows it.)")
+            return
+        self.sorting.show_only(Evidence(fault_title(fault), frozenset(fault.evidence)))
+        self.sorting.go(fault.evidence[0])
+        healthy = triage.review.healthy[position] if position < len(triage.review.healthy) else None
+        if healthy is not None:
+            self.looking.hold(healthy, "In order")
+        beside = " beside one in order" if healthy is not None else ""
+        self.say(f"{number}{beside}; Esc leads back to every event. {fault.say}")
 
     @Slot()
     def choose_filter(self) -> None:
@@ -335,52 +439,6 @@ class MainWindow(QMainWindow):
     @Slot(object)
     def _filter_chosen(self, which: Filter) -> None:
         self.sorting.show_only(which)
-
-    @Slot()
-    def reject_nothings(self) -> None:
-        """Reject, after a question, what surely holds nothing."""
-        frames = self.session.sure_nothings()
-        if not self.session.settled:
-            self.say("The card is still being read; wait until all of it is judged.")
-            return
-        if not frames:
-            self.say("No undecided frame is surely empty or of your own setting up.")
-            return
-        question = f"Reject {count_words(len(frames), 'frame')} unseen?"
-        detail = (
-            "They are surely (95 % or more) empty, or of your own setting up, and so is the rest of their "
-            "events. Nothing on the card is touched, and undo takes all of them back at once."
-        )
-        if self.asking.agree(self, question, detail, "Reject them"):
-            self.sorting.reject_nothings()
-
-    @Slot()
-    def hand_over(self) -> None:
-        """Copy the keepers to a folder of the user's choice."""
-        kept = self.session.tally().kept
-        if self._root is None or not kept:
-            self.say("No frame is kept yet.")
-            return
-        folder = self.asking.folder(self, f"Where should the {count_words(kept, 'keeper')} go?")
-        if folder is not None:
-            try:
-                self.outputs.hand_over(self._root, self.session, self._library, folder)
-            except StoreError as error:
-                self._show_trouble(str(error))
-
-    @Slot()
-    def copy_card(self) -> None:
-        """Copy the whole card to a folder of the user's choice."""
-        if self._root is None:
-            return
-        folder = self.asking.folder(self, "Where should the copy of the whole card go?")
-        if folder is not None:
-            self.outputs.copy_all(self._root, folder)
-
-    @Slot()
-    def _make_sample(self) -> None:
-        if self._make_demo is not None:
-            self.outputs.make(self._make_demo)
 
     @Slot(str, int, int)
     def _show_output(self, words: str, done: int, total: int) -> None:
@@ -395,57 +453,16 @@ class MainWindow(QMainWindow):
         self.announce(words)
 
     @Slot()
-    def lift_shadows(self) -> None:
-        """Lift the shadows by the next step."""
-        stops = self.page.picture.cycle_shadows()
-        self.say(
-            f"Shadows lifted by {stops:.0f} stops, for looking only." if stops else "Shadows as they are."
-        )
+    def _build_anew(self) -> None:
+        """Build anew the sheets that keep colours of the room they were built in."""
+        self.dusk.show_triage(self.opening.triage)
+        self.keys.show_keys(self.book.keymap)
 
-    @Slot()
-    def toggle_outline(self) -> None:
-        """Show or hide the outline of the subject."""
-        shown = self.page.picture.toggle_outline()
-        self.say("Outline of the subject shown." if shown else "Outline of the subject hidden.")
-
-    @Slot()
-    def toggle_list(self) -> None:
-        """Show or hide the plain list of events."""
-        shown = not self.page.list_column.isVisibleTo(self.page)
-        self.page.list_column.setVisible(shown)
-        self._settings.is_list_shown = shown
-
-    def step_text(self, by: int) -> None:
-        """Make all text larger or smaller; by 0, as the system has it."""
-        scale = step_scale(self._settings.text_scale, by)
-        self._settings.text_scale = scale
-        self._dress()
-        self.say(f"Text at {scale * 100:.0f} %.")
-
-    def _dress(self) -> None:
-        dress(self._settings.text_scale)
-        self.page.fit_text()
-
-    def _restore(self) -> None:
-        self._dress()
-        self.resize(1280, 800)
-        if (geometry := self._settings.state("geometry")) is not None:
-            self.restoreGeometry(geometry)
-        for name, splitter in (("across", self.page), ("along", self.page.below)):
-            if (state := self._settings.state(name)) is not None:
-                splitter.restoreState(state)
-        self.page.list_column.setVisible(self._settings.is_list_shown)
-        self._show_recent()
-
-    def _show_recent(self) -> None:
-        try:
-            known = self._library.cards()
-        except StoreError as error:
-            self._show_trouble(str(error))
-            return
-        self.welcome.show_recent(
-            [(card.root, f"{count_words(card.frames, 'frame')} from {day(card.first)}") for card in known]
-        )
+    def changeEvent(self, event: QEvent) -> None:
+        """Show what another window has decided while this one was not in front."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.ActivationChange and self.isActiveWindow():
+            self.sorting.read_again()
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Take a folder only."""
@@ -469,14 +486,10 @@ class MainWindow(QMainWindow):
         ):
             event.ignore()
             return
-        self.reading.close()
-        self.outputs.close()
-        self.sorting.close()
-        self.pictures.close()
-        self._settings.keep_state("geometry", self.saveGeometry())
-        self._settings.keep_state("across", self.page.saveState())
-        self._settings.keep_state("along", self.page.below.saveState())
-        self._settings.sync()
+        for work in (self.reading, self.outputs, self.sorting, self.pictures, self._beside_pictures):
+            work.close()
+        self.opening.release()
+        self.appearance.keep()
         super().closeEvent(event)
 
 

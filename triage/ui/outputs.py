@@ -1,6 +1,6 @@
 """Copying out of a card: the keepers, or all of it; one piece of work at a time."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -51,8 +51,10 @@ class Outputs(QObject):
         """Copy a whole card off."""
         self._start("Copying the card", lambda stop: copy_card(root, folder, stop=stop))
 
-    def hand_over(self, root: Path, session: Session, library: Library, folder: Path) -> None:
-        """Hand the keepers over."""
+    def hand_over(
+        self, root: Path, session: Session, library: Library, folder: Path, event_notes: Mapping[str, str]
+    ) -> None:
+        """Hand the keepers over; `event_notes`, by frame key, describe those that have no note of their own."""
         keys = [frame.key for frame in session.frames]
         keepers = Keepers(
             root=root,
@@ -61,7 +63,7 @@ class Outputs(QObject):
             verdicts=library.verdicts(keys),
             made=datetime.now(UTC),
             tags=library.tags(keys),
-            notes=library.notes(keys),
+            notes={**event_notes, **library.notes(keys)},
             findings={index: said.findings for index, said in session.judgements.items()},
         )
         self._start("Handing over the keepers", lambda stop: hand_over(keepers, folder, stop=stop))

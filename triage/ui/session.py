@@ -12,11 +12,9 @@ from triage.records.decision import Verdict
 from triage.records.event import Event, EventKind
 from triage.records.finding import FindingKind, Judgement
 from triage.records.frame import Frame
+from triage.ui.promise import by_promise, lead_first, promise
 from triage.ui.timeline.words import count_words, sayable
 from triage.ui.words import VERDICT_WORDS
-
-SURE = 0.95
-"""Only findings at least this sure let frames be rejected unseen, and only after a question."""
 
 
 class DecisionStore(Protocol):
@@ -44,7 +42,23 @@ class Only(StrEnum):
     UNSURE = "unsure"
 
 
-Filter = Only | FindingKind | None
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """The frames that a fault rests on, as a way to show only some events.
+
+    Attributes
+    ----------
+    title : str
+        The fault, in words.
+    frames : frozenset of int
+        Frame indexes.
+    """
+
+    title: str
+    frames: frozenset[int]
+
+
+Filter = Only | FindingKind | Evidence | None
 """None shows every event."""
 
 
@@ -90,6 +104,11 @@ class Session:
         The frame shown.
     shown : Filter
         Which events are shown.
+    by_time : bool
+        Whether undecided frames are gone through by time alone; else the most promising events come first,
+        as soon as the whole card is judged.
+    chosen : tuple of int
+        Frames chosen together, in order of time; empty where only the current one is meant.
     """
 
     def __init__(self, store: DecisionStore) -> None:
@@ -100,6 +119,10 @@ class Session:
         self.settled = False
         self.current: int | None = None
         self.shown: Filter = None
+        self.by_time = False
+        self.chosen: tuple[int, ...] = ()
+        self._anchor: int | None = None
+        self._is_fresh = True
         self._verdicts: dict[int, Verdict] = {}
         self._by_key: dict[str, list[int]] = {}
         self._event_of: dict[int, Event] = {}
@@ -120,6 +143,7 @@ class Session:
         self.judgements = {}
         self.settled = False
         self.shown = None
+        self.choose_none()
         self._verdicts.clear()
         self._by_key = {}
         for frame in frames:
@@ -129,6 +153,7 @@ class Session:
         self.current = frames[0].index if frames else None
         if self.current is not None and self.current in self._verdicts:
             self.next_undecided()
+        self._is_fresh = True
 
     def replace_frame(self, frame: Frame) -> None:
         """Take a frame whose file turned out damaged."""
@@ -168,6 +193,7 @@ class Session:
     def show(self, which: Filter) -> None:
         """Show only some events; the current frame stays if its event is shown, else the next shown one."""
         self.shown = which
+        self.choose_none()
         shown = self.shown_events()
         here = self.event
         if shown and here is not None and here not in shown:
@@ -185,7 +211,14 @@ class Session:
     def _passes(self, event: Event, which: Filter) -> bool:
         return which is None or any(self._matches(index, which) for index in event.frames)
 
-    def _matches(self, index: int, which: Only | FindingKind) -> bool:
+    def shown_frames(self) -> tuple[int, ...]:
+        """Return the frames that the filter is about: not the rest of the events that it lets through."""
+        which = self.shown
+        return tuple(i for i in self._order() if which is None or self._matches(i, which))
+
+    def _matches(self, index: int, which: Only | FindingKind | Evidence) -> bool:
+        if isinstance(which, Evidence):
+            return index in which.frames
         said = self.judgements.get(index)
         if isinstance(which, FindingKind):
             return said is not None and said.has(which)
@@ -197,22 +230,13 @@ class Session:
             return said is not None and said.unsure
         return self._event_of[index].kind is EventKind.SUBJECT
 
-    def most_promising(self) -> int | None:
-        """Return the best frame of the event most likely to show something well, or None without one."""
-
-        def promise(event: Event) -> tuple[int, float]:
-            said = self.judgements.get(event.lead)
-            measured = said.measurement if said else None
-            return -len(said.findings) if said else -99, measured.presence if measured else 0.0
-
-        subjects = [event for event in self.events if event.kind is EventKind.SUBJECT]
-        return max(subjects, key=promise).lead if subjects else None
-
     def go(self, index: int) -> bool:
         """Go to a frame; False where there is no such frame."""
         if not 0 <= index < len(self.frames):
             return False
         self.current = index
+        self._is_fresh = False
+        self.choose_none()
         return True
 
     def go_to_event(self, event_id: int) -> bool:
@@ -244,37 +268,103 @@ class Session:
         at = shown.index(self.event) + by
         return 0 <= at < len(shown) and self.go(shown[at].lead)
 
-    def next_undecided(self, *, back: bool = False) -> bool:
-        """Go to the nearest undecided frame after (or before) this one, round the end if need be.
+    def choose_on(self, by: int) -> bool:
+        """Choose the frames from here to `by` frames on (or back) together; False at the end."""
+        order, anchor = self._order(), self._anchor
+        chosen_from = self.current if anchor is None else anchor
+        if not self.step_frame(by):
+            return False
+        return self.choose_to(self.current, chosen_from) if chosen_from in order else False
+
+    def choose_to(self, index: int | None, anchor: int | None = None) -> bool:
+        """Choose all frames shown between the first one chosen (or the current one) and another one."""
+        start = next((at for at in (anchor, self._anchor, self.current) if at is not None), None)
+        order = self._order()
+        if index not in order or start not in order:
+            return False
+        ends = sorted((order.index(start), order.index(index)))
+        self.current, self._anchor = index, start
+        self.chosen = tuple(order[ends[0] : ends[1] + 1])
+        return True
+
+    def choose_none(self) -> None:
+        """Mean the current frame only."""
+        self.chosen, self._anchor = (), None
+
+    @property
+    def meant(self) -> tuple[int, ...]:
+        """The frames that a decision on "the frame" is about: those chosen, or the current one."""
+        if self.chosen:
+            return self.chosen
+        return () if self.current is None else (self.current,)
+
+    @property
+    def goes_by_promise(self) -> bool:
+        """Whether the most promising events come first."""
+        return self.settled and not self.by_time
+
+    def _work(self) -> list[int]:
+        """Return the frames shown, in the order in which undecided ones are gone through."""
+        if not self.goes_by_promise:
+            return self._order()
+        events = by_promise(self.shown_events(), self.judgements)
+        return [index for event in events for index in lead_first(event)]
+
+    def next_undecided(self, *, back: bool = False, finish_event: bool = False) -> bool:
+        """Go to the next undecided frame in the order of work (or the one before), round the end if need be.
+
+        Parameters
+        ----------
+        back : bool
+            Against the order.
+        finish_event : bool
+            What is left of the current event comes first.
 
         Returns
         -------
         bool
             False where every frame shown is decided; then nothing moves.
         """
-        order = self._order()
+        order, event = self._work(), self.event
         if back:
             order.reverse()
-        at = order.index(self.current) + 1 if self.current in order else 0
-        for index in (*order[at:], *order[:at]):
-            if index not in self._verdicts:
-                self.current = index
-                return True
-        return False
+        begins = self._is_fresh and not back and not finish_event and order[:1] != [self.current]
+        skips_to_best = begins and self.goes_by_promise
+        at = order.index(self.current) + 1 if self.current in order and not skips_to_best else 0
+        ahead = [*order[at:], *order[:at]]
+        if finish_event and event is not None and any(i in self._verdicts for i in event.frames):
+            here = set(event.frames)
+            ahead = [i for i in ahead if i in here] + [i for i in ahead if i not in here]
+        found = next((index for index in ahead if index not in self._verdicts), None)
+        return found is not None and self.go(found)
+
+    def promise_here(self) -> int | None:
+        """Return the `Promise` of the current event, once it is known."""
+        return promise(self.event, self.judgements) if self.settled and self.event else None
 
     def decide_frame(self, verdict: Verdict) -> Outcome:
-        """Decide the current frame and go to the next undecided one."""
-        if self.current is None:
+        """Decide the current frame, or those chosen together, and go to the next undecided one."""
+        if not self.meant:
             return Outcome((), "There is no frame to decide.")
-        name = sayable(self.frames[self.current].name)
-        return self._decide({self.current: verdict}, f"{VERDICT_WORDS[verdict].capitalize()} {name}")
+        words = f"{VERDICT_WORDS[verdict].capitalize()} {self._meant_words()}"
+        return self._decide(dict.fromkeys(self.meant, verdict), words)
 
     def clear_frame(self) -> Outcome:
-        """Take the decision on the current frame back and stay."""
-        if self.current is None:
+        """Take the decision on the current frame, or on those chosen together, back and stay."""
+        if not self.meant:
             return Outcome((), "There is no frame to decide.")
-        name = sayable(self.frames[self.current].name)
-        return self._decide({self.current: None}, f"Left {name} undecided", stay=True)
+        words = f"Left {self._meant_words()} undecided"
+        return self._decide(dict.fromkeys(self.meant, None), words, stay=True)
+
+    def _meant_words(self) -> str:
+        meant = self.meant
+        return sayable(self.frames[meant[0]].name) if len(meant) == 1 else count_words(len(meant), "frame")
+
+    def decide_shown(self, verdict: Verdict) -> Outcome:
+        """Decide every undecided frame that the filter is about; to be called after a question only."""
+        frames = [index for index in self.shown_frames() if index not in self._verdicts]
+        words = f"{VERDICT_WORDS[verdict].capitalize()} {count_words(len(frames), 'frame')}"
+        return self._decide(dict.fromkeys(frames, verdict), words)
 
     def decide_event(self, verdict: Verdict) -> Outcome:
         """Decide every frame of the current event alike and go on."""
@@ -305,33 +395,9 @@ class Session:
         more = f" and {count_words(len(kept) - 1, 'more', 'more')}" if len(kept) > 1 else ""
         return self._decide(wanted, f"Kept {name}{more}, rejected {others} of event {event.id}")
 
-    def sure_nothings(self) -> tuple[int, ...]:
-        """Return the undecided frames that are surely empty, or surely of the operator setting up.
-
-        Only whole events count in which no frame is unsure, damaged, dark or shows a subject.
-        """
-        return tuple(
-            index
-            for event in self.events
-            if event.kind in {EventKind.EMPTY, EventKind.SETUP}
-            and all(map(self._is_sure_nothing, event.frames))
-            for index in event.frames
-            if index not in self._verdicts
-        )
-
-    def _is_sure_nothing(self, index: int) -> bool:
-        said = self.judgements.get(index)
-        if said is None or said.unsure:
-            return False
-        return any(
-            finding.kind in {FindingKind.EMPTY, FindingKind.SETUP} and finding.confidence >= SURE
-            for finding in said.findings
-        )
-
-    def reject_nothings(self) -> Outcome:
-        """Reject the frames of `sure_nothings`; to be called after a question only."""
-        frames = self.sure_nothings()
-        words = f"Rejected {count_words(len(frames), 'frame')} that surely hold nothing"
+    def put_away(self, frames: Collection[int], what: str) -> Outcome:
+        """Reject frames of a group; to be called after a question only."""
+        words = f"Put {count_words(len(frames), 'frame')} away ({what})"
         return self._decide(dict.fromkeys(frames, Verdict.REJECT), words, stay=self.current not in frames)
 
     def undo(self) -> Outcome:
@@ -346,9 +412,10 @@ class Session:
         changing = {
             index: verdict for index, verdict in wanted.items() if self._verdicts.get(index) is not verdict
         }
+        self.choose_none()
         if not changing:
             if not stay:
-                self.next_undecided()
+                self.next_undecided(finish_event=True)
             return Outcome((), "Nothing to change there.")
         by_key: dict[str, Verdict | None] = {}
         for index, verdict in changing.items():
@@ -358,7 +425,7 @@ class Session:
         self._store.decide_each(by_key)
         self._refresh(by_key)
         if not stay:
-            self.next_undecided()
+            self.next_undecided(finish_event=True)
         return Outcome(tuple(changing), f"{words}.")
 
     def _reverse(self, act: "Reversal", words: tuple[str, str]) -> Outcome:
@@ -367,12 +434,19 @@ class Session:
         if not keys:
             return Outcome((), f"Nothing to {none} on this card.")
         self._refresh(keys)
+        self.choose_none()
         changed = tuple(sorted(index for key in dict.fromkeys(keys) for index in self._by_key[key]))
         self.current = changed[0]
         which = (
             sayable(self.frames[changed[0]].name) if len(changed) == 1 else count_words(len(changed), "frame")
         )
         return Outcome(changed, f"{done} the decision on {which}.")
+
+    def read_again(self) -> bool:
+        """Read every verdict again, as another window may have decided; return whether any differs."""
+        before = dict(self._verdicts)
+        self._refresh(self._by_key)
+        return before != self._verdicts
 
     def _refresh(self, keys: Collection[str]) -> None:
         """Read verdicts back from the store, so that the screen shows what is on the disk."""

@@ -65,6 +65,10 @@ class Settings:
     def _say(self, name: str, yes: bool) -> None:
         self._store.setValue(name, "true" if yes else "false")
 
+    def beside(self, name: str) -> Path:
+        """Return the path of another file in the same folder."""
+        return Path(self._store.fileName()).with_name(name)
+
     def state(self, name: str) -> QByteArray | None:
         """Return a saved state, or None."""
         value = self._store.value(STATE.format(name))

@@ -1,22 +1,25 @@
 """Bring the sorting page to life: the state of sorting on one side, its widgets on the other."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QTimer, Signal, Slot
-from PySide6.QtGui import QImage
+from PySide6.QtCore import QObject, Qt, QTimer, Signal, Slot
+from PySide6.QtGui import QGuiApplication, QImage
 
 from triage.errors import StoreError
 from triage.pipeline.steps import PictureRead, TimeLineReady
 from triage.records.decision import Verdict
 from triage.records.finding import Judgement
-from triage.records.frame import Frame
 from triage.records.result import Triage
 from triage.store.cards import card_digest
+from triage.ui.history import Deed, History
 from triage.ui.models.event_model import EventModel
+from triage.ui.notebook import Notebook
+from triage.ui.promise import PROMISE_WORDS, Promise
 from triage.ui.session import Filter, Only, Outcome, Session
 from triage.ui.timeline.words import sayable
 from triage.ui.views.filter_menu import filter_words
+from triage.ui.views.overlay import lamps_of
 from triage.ui.views.picture_view import NOTHING, Shown
 from triage.ui.views.reasons import Case
 from triage.ui.views.sorting_page import SortingPage
@@ -40,12 +43,23 @@ class Sorting(QObject):
     """A decision that could not be stored, in words."""
     moved = Signal()
     """Another frame is shown, or what is decided changed."""
+    unreadable = Signal()
+    """A picture that was asked for cannot be read."""
 
     def __init__(
-        self, session: Session, model: EventModel, page: SortingPage, pictures: Pictures, parent: QObject
+        self,
+        session: Session,
+        model: EventModel,
+        page: SortingPage,
+        pictures: Pictures,
+        notebook: Notebook,
+        parent: QObject,
     ) -> None:
         super().__init__(parent)
         self._session = session
+        self._notebook = notebook
+        self._history = History()
+        self.undo_key = ""
         self._model = model
         self._page = page
         self._pictures = pictures
@@ -64,7 +78,7 @@ class Sorting(QObject):
         self._bringing.timeout.connect(self._bring_event_thumbnails)
         self._model.thumbnails_wanted.connect(self._bring_thumbnails)
         page.timeline.event_chosen.connect(self.go_to_event)
-        page.timeline.frame_chosen.connect(self.go)
+        page.timeline.frame_chosen.connect(self._frame_chosen)
         page.events.event_chosen.connect(self.go_to_event)
         page.picture.full_wanted.connect(self._want_full)
         pictures.arrived.connect(self._take_picture)
@@ -80,6 +94,7 @@ class Sorting(QObject):
         self._pictures.load(root, ready.frames)
         try:
             self._session.load(ready.frames, ready.events)
+            self._notebook.load(ready.frames, self.card_digest())
         except StoreError as error:
             self.trouble.emit(str(error))
         self._page.timeline.show_time_line(ready.frames, ready.night, ready.events)
@@ -94,6 +109,8 @@ class Sorting(QObject):
         self._thumbed, self._lacking, self._told = (), [], {}
         self._model.forget()
         self._session.load((), ())
+        self._notebook.load((), "")
+        self._history.forget()
         self._model.refresh()
         self._shown = None
         self._page.timeline.clear()
@@ -153,6 +170,36 @@ class Sorting(QObject):
         self._show()
 
     @Slot(int)
+    def _frame_chosen(self, index: int) -> None:
+        """Go to a frame, or with shift choose all up to it."""
+        if QGuiApplication.keyboardModifiers() & Qt.KeyboardModifier.ShiftModifier:
+            self._session.choose_to(index)
+            self._tell_chosen()
+        else:
+            self.go(index)
+
+    def choose_on(self, by: int) -> None:
+        """Choose the frames up to one further on or back together."""
+        if not self._session.choose_on(by):
+            self.said.emit("That is the last frame." if by > 0 else "That is the first frame.")
+            return
+        self._tell_chosen()
+
+    def choose_none(self) -> None:
+        """Mean the current frame only."""
+        if self._session.chosen:
+            self._session.choose_none()
+            self.said.emit("No frames are chosen together any more.")
+            self._show()
+
+    def _tell_chosen(self) -> None:
+        number = len(self._session.chosen)
+        self.said.emit(
+            f"{number:,} frames chosen together; keep, reject and tag act on all of them. Esc ends it."
+        )
+        self._show()
+
+    @Slot(int)
     def go_to_event(self, event_id: int) -> None:
         """Go to the best frame of an event."""
         self._session.go_to_event(event_id)
@@ -171,10 +218,14 @@ class Sorting(QObject):
         self._show()
 
     def next_undecided(self, *, back: bool = False) -> None:
-        """Go to the nearest undecided frame."""
-        before = self._session.current
+        """Go to the next undecided frame in the order of work."""
+        before, was = self._session.current, self._session.promise_here()
         if not self._session.next_undecided(back=back):
             self.said.emit("Every frame shown is decided.")
+        elif self._session.goes_by_promise:
+            now = self._session.promise_here()
+            if now is not None and now != was:
+                self.said.emit(f"Now: {PROMISE_WORDS[Promise(now)]}.")
         elif before is not None and self._session.current is not None:
             wrapped = (self._session.current < before) != back
             if wrapped and self._session.current != before:
@@ -190,6 +241,13 @@ class Sorting(QObject):
         self._page.filter_button.setText(words)
         self.said.emit(f"{words}: {shown:,} of {len(self._session.events):,} events shown.")
         self._show()
+
+    def toggle_order(self) -> bool:
+        """Go through undecided frames by time, or the most promising first; return whether by time."""
+        self._session.by_time = not self._session.by_time
+        words = "by time" if self._session.by_time else "the most promising events first"
+        self.said.emit(f"Undecided frames now come {words}.")
+        return self._session.by_time
 
     def keep_frame(self) -> None:
         """Keep the current frame."""
@@ -219,37 +277,78 @@ class Sorting(QObject):
         """Leave the current event undecided."""
         self._do(self._session.clear_event)
 
-    def reject_nothings(self) -> None:
-        """Reject what surely holds nothing; after a question only."""
-        self._do(self._session.reject_nothings)
+    def decide_shown(self, verdict: Verdict) -> None:
+        """Decide all undecided frames that the filter is about; after a question only."""
+        self._do(lambda: self._session.decide_shown(verdict))
+
+    def put_away(self, frames: Collection[int], what: str) -> None:
+        """Reject the frames of a group; after a question only."""
+        self._do(lambda: self._session.put_away(frames, what))
+
+    def write(self, put: Callable[[], str]) -> None:
+        """Write tags or a note through the notebook, which says what it did."""
+        if self._written(put, "That is what stands there already."):
+            self._history.did(Deed.WRITING)
 
     def undo(self) -> None:
-        """Take the last decision back."""
-        self._do(self._session.undo, undoable=False)
+        """Take the last decision or writing back."""
+        if self._history.last_done is Deed.WRITING:
+            done = self._written(self._notebook.undo, "Nothing to take back.", undoable=False)
+        else:
+            done = self._do(self._session.undo, undoable=False, noted=False)
+        if done:
+            self._history.took_back()
 
     def redo(self) -> None:
         """Make it again."""
-        self._do(self._session.redo)
+        if self._history.last_undone is Deed.WRITING:
+            done = self._written(self._notebook.redo, "Nothing to write again.")
+        else:
+            done = self._do(self._session.redo, noted=False)
+        if done:
+            self._history.made_again()
 
-    def _do(self, act: Callable[[], Outcome], *, undoable: bool = True) -> None:
-        """Act through the store; the screen changes only after the disk has it."""
+    def _written(self, put: Callable[[], str], nothing: str, *, undoable: bool = True) -> bool:
+        try:
+            words = put()
+        except StoreError as error:
+            self.trouble.emit(f"It is not written down. {error}")
+            return False
+        self.said.emit(f"{words}.{self._hint if undoable else ''}" if words else nothing)
+        self._show()
+        return bool(words)
+
+    @property
+    def _hint(self) -> str:
+        return f" {self.undo_key} takes it back."
+
+    def read_again(self) -> None:
+        """Show what another window has decided meanwhile."""
+        try:
+            if self._session.frames and self._session.read_again():
+                self._model.refresh()
+                self._show()
+        except StoreError as error:
+            self.trouble.emit(str(error))
+
+    def _do(self, act: Callable[[], Outcome], *, undoable: bool = True, noted: bool = True) -> bool:
+        """Act through the store; the screen changes only after the disk has it. Return whether it changed."""
         try:
             outcome = act()
         except StoreError as error:
             self.trouble.emit(f"The decision is not stored. {error}")
             self._show()
-            return
-        hint = " Z takes it back." if undoable and outcome.changed else ""
+            return False
+        if outcome.changed and noted:
+            self._history.did(Deed.DECISION)
+        hint = self._hint if undoable and outcome.changed else ""
         self.said.emit(f"{outcome.words}{hint}")
         if self._session.shown is Only.UNDECIDED:
             self._model.refresh()
         else:
             self._model.refresh_rows()
         self._show()
-
-    def toggle_closer(self) -> None:
-        """Look at the subject at full size, or at the whole."""
-        self._page.picture.toggle_closer()
+        return bool(outcome.changed)
 
     def _show(self) -> None:
         """Show the current frame everywhere."""
@@ -275,12 +374,10 @@ class Sorting(QObject):
         self.moved.emit()
 
     def _show_picture(self, index: int) -> None:
-        look = self._looks.get(index)
-        at_hand = self._pictures.cached(index, Detail.SCREEN)
-        image = at_hand or (look.image() if look else None)
+        image = self.first_look(index)
         frame = self._session.frames[index]
         waiting = "" if image is not None else frame.problem or "Reading the picture…"
-        self._page.picture.show_frame(self._said_of(frame), image, waiting)
+        self._page.picture.show_frame(self.shown_of(index), image, waiting)
         self._want(Detail.SCREEN)
 
     def _show_said(self) -> None:
@@ -288,13 +385,26 @@ class Sorting(QObject):
         if index is None or event is None:
             return
         frame = self._session.frames[index]
-        self._page.picture.say(self._said_of(frame))
+        self._page.picture.say(self.shown_of(index))
         others = {near: said for near in event.frames if (said := self._session.judgements.get(near))}
         verdict = self._session.verdicts.get(index)
-        self._page.reasons.show_case(Case(frame, event, self._session.judgements.get(index), others, verdict))
+        judgement = self._session.judgements.get(index)
+        tags = self._notebook.tags((index,))
+        notes = (self._notebook.event_note(event), self._notebook.night_note)
+        chosen = len(self._session.chosen)
+        self._page.reasons.show_case(
+            Case(frame, event, judgement, others, verdict, tags=tags, notes=notes, chosen=chosen)
+        )
 
-    def _said_of(self, frame: Frame) -> Shown:
-        said = self._session.judgements.get(frame.index)
+    def first_look(self, index: int) -> QImage | None:
+        """Return what is at hand of a frame's picture."""
+        look = self._looks.get(index)
+        return self._pictures.cached(index, Detail.SCREEN) or (look.image() if look else None)
+
+    def shown_of(self, index: int) -> Shown:
+        """Return what is said on a frame's picture."""
+        frame = self._session.frames[index]
+        said = self._session.judgements.get(index)
         measured = said.measurement if said else None
         subject = measured.subject if measured else None
         unsure = said.unsure if said else False
@@ -308,6 +418,7 @@ class Sorting(QObject):
             subject=subject,
             unsure=unsure,
             verdict=self._session.verdicts.get(frame.index),
+            lamps=lamps_of(said) if said else (),
         )
 
     def _want(self, detail: Detail) -> None:
@@ -328,6 +439,7 @@ class Sorting(QObject):
             return
         if arrival.image is None:
             self._page.picture.show_problem(arrival.problem)
+            self.unreadable.emit()
         else:
             self._page.picture.replace_image(arrival.image)
 

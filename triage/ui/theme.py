@@ -344,6 +344,7 @@ QComboBox QAbstractItemView {{ background: {now.raised}; color: {now.ink};
 #cap {{ background: {now.raised}; border: 1px solid {now.outline}; border-radius: 4px; padding: 5px; }}
 #notice {{ background: {now.raised}; border-left: 3px solid {now.good}; }}
 #notice[bad="true"] {{ border-left: 3px solid {now.bad}; }}
+#strip {{ background: {now.raised}; border-left: 3px solid {now.accent}; }}
 #quiet {{ color: {now.quiet}; }}
 QSplitter::handle {{ background: {now.rule}; }}
 QSplitter::handle:hover {{ background: {now.outline}; }}

@@ -5,7 +5,7 @@ from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QMenu, QWidget
 
 from triage.records.finding import FindingKind
-from triage.ui.session import Filter, Only, Session
+from triage.ui.session import Evidence, Filter, Only, Session
 from triage.ui.words import finding_title
 
 
@@ -13,6 +13,8 @@ def filter_words(which: Filter) -> str:
     """Return which events are shown, for a button or a menu."""
     if which is None:
         return "Every event"
+    if isinstance(which, Evidence):
+        return which.title
     return finding_title(which) if isinstance(which, FindingKind) else which.value.capitalize()
 
 
@@ -27,6 +29,8 @@ class FilterMenu(QMenu):
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setTitle("Show only")
         self._choices: list[Filter] = [None, *Only, *FindingKind]
+        if isinstance(session.shown, Evidence):
+            self._choices.append(session.shown)
         for place, which in enumerate(self._choices):
             number = session.count_events(which)
             action = self.addAction(f"{filter_words(which)} ({number:,})")

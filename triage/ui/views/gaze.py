@@ -91,6 +91,24 @@ class Gaze:
         y = self.centre[1] + dy / (self.picture[1] * self.actual_scale)
         return replace(self, centre=(x, y))._held()
 
+    def like(self, other: "Gaze") -> "Gaze":
+        """Return the look at the same place of this picture, equally close, as another look at its own."""
+        if other.fits:
+            return self.whole()
+        return replace(self, scale=other.scale, centre=other.centre)._held()
+
+    def between(self, other: "Gaze", share: float) -> "Gaze":
+        """Return a look on the way to another one at the same picture; at 1 it is the other one.
+
+        Closeness changes by equal factors in equal times, which is what looks even to the eye.
+        """
+        if share >= 1.0:
+            return other
+        here, there = ((0.5, 0.5) if gaze.fits else gaze.centre for gaze in (self, other))
+        scale = self.actual_scale * (other.actual_scale / self.actual_scale) ** share
+        x, y = (a + (b - a) * share for a, b in zip(here, there, strict=True))
+        return replace(other, scale=scale, centre=(x, y))
+
     def _held(self) -> "Gaze":
         """Return the look moved so that no border of the picture leaves the view's border behind."""
         if self.fits:

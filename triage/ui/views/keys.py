@@ -5,9 +5,20 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QScrollA
 
 from triage.ui.commands import COMMANDS, Command, Entry, Group
 from triage.ui.keymap import Keymap
+from triage.ui.tongue import tr
 from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words
 
-HAND: tuple[tuple[str, tuple[tuple[Command, str] | None, ...]], ...] = (
+HAND: tuple[tuple[str, tuple[tuple[Command, str], ...]], ...] = (
+    (
+        "Write",
+        (
+            (Command.TAG_EVENT, "tag event"),
+            (Command.TAG_FRAME, "tag frame"),
+            (Command.NOTE_EVENT, "event note"),
+            (Command.NOTE_NIGHT, "night note"),
+            (Command.FIND, "find"),
+        ),
+    ),
     (
         "Event",
         (
@@ -32,7 +43,7 @@ HAND: tuple[tuple[str, tuple[tuple[Command, str] | None, ...]], ...] = (
         "Look",
         (
             (Command.UNDO, "undo"),
-            None,
+            (Command.COMPARE, "compare"),
             (Command.CLOSER, "full size"),
             (Command.SHADOWS, "shadows"),
             (Command.OUTLINE, "outline"),
@@ -45,6 +56,7 @@ class KeysPage(QScrollArea):
     """The sheet as a page of its own; Esc goes back."""
 
     left = Signal()
+    change_wanted = Signal()
 
     def __init__(self, keymap: Keymap, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -53,6 +65,11 @@ class KeysPage(QScrollArea):
         self.setAccessibleName("Keys")
         self._keymap = keymap
         self._said: list[str] = []
+        self.show_keys(keymap)
+
+    def show_keys(self, keymap: Keymap) -> None:
+        """Show these keys."""
+        self._keymap, self._said = keymap, []
         page = Column()
         sides = QHBoxLayout(page)
         column = QWidget()
@@ -66,6 +83,9 @@ class KeysPage(QScrollArea):
         head.addWidget(Heading("Keys", scale=TITLE_SCALE), 1)
         back = Button("Back (Esc)")
         back.clicked.connect(self.left)
+        change = Button("Change keys…")
+        change.clicked.connect(self.change_wanted)
+        head.addWidget(change, 0, Qt.AlignmentFlag.AlignTop)
         head.addWidget(back, 0, Qt.AlignmentFlag.AlignTop)
         rows.addLayout(head)
         rows.addWidget(
@@ -90,9 +110,8 @@ class KeysPage(QScrollArea):
         for row, (scope, keys) in enumerate(HAND):
             grid.addWidget(Words(scope, quiet=True), row, 0)
             for column, key in enumerate(keys, 1):
-                if key is not None:
-                    command, act = key
-                    grid.addWidget(self._cap(self._keymap.spoken(command), act), row, column)
+                command, act = key
+                grid.addWidget(self._cap(self._keymap.spoken(command), act), row, column)
         grid.addWidget(Words("Thumb", quiet=True), len(HAND), 0)
         space = self._cap(self._keymap.spoken(Command.NEXT_UNDECIDED), "next undecided")
         grid.addWidget(space, len(HAND), 1, 1, 5)
@@ -100,7 +119,7 @@ class KeysPage(QScrollArea):
         return grid
 
     def _cap(self, key: str, act: str) -> QLabel:
-        cap = QLabel(f"{key}\n{act}")
+        cap = QLabel(f"{key}\n{tr(act)}")
         cap.setAlignment(Qt.AlignmentFlag.AlignCenter)
         cap.setMinimumWidth(self.fontMetrics().averageCharWidth() * 13)
         cap.setObjectName("cap")
@@ -120,7 +139,7 @@ class KeysPage(QScrollArea):
                 row += 1
                 keys = self._keys(entry)
                 for column, label in enumerate(
-                    (QLabel(keys), QLabel(entry.title), Words(entry.help, quiet=True))
+                    (QLabel(keys), QLabel(tr(entry.title)), Words(entry.help, quiet=True))
                 ):
                     grid.addWidget(label, row, column, Qt.AlignmentFlag.AlignTop)
                 self._said.append(f"{entry.title}: {keys}. {entry.help}")

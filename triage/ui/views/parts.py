@@ -1,10 +1,11 @@
 """Small widgets shared by the pages."""
 
 from PySide6.QtCore import QEvent, QSize, Qt
-from PySide6.QtGui import QKeyEvent, QPalette, QResizeEvent
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QSizePolicy, QWidget
 
 from triage.ui import theme
+from triage.ui.tongue import tr
 
 HEADING_SCALE = 1.25
 TITLE_SCALE = 1.7
@@ -19,7 +20,7 @@ class Words(QLabel):
     def __init__(
         self, text: str = "", parent: QWidget | None = None, *, quiet: bool = False, bright: bool = False
     ) -> None:
-        super().__init__(text, parent)
+        super().__init__(tr(text), parent)
         self.setTextFormat(Qt.TextFormat.PlainText)
         self.setWordWrap(True)
         self.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
@@ -52,7 +53,7 @@ class Heading(QLabel):
     """A heading, larger by a factor than the text around it, whatever that is."""
 
     def __init__(self, text: str, parent: QWidget | None = None, *, scale: float = HEADING_SCALE) -> None:
-        super().__init__(text, parent)
+        super().__init__(tr(text), parent)
         self.setTextFormat(Qt.TextFormat.PlainText)
         self.setWordWrap(True)
         self._scale = scale
@@ -63,11 +64,34 @@ class Heading(QLabel):
         self.setFont(theme.scaled_font(QApplication.font(), self._scale))
 
 
+class Elided(QLabel):
+    """One line that ends in an ellipsis where it has no room, and then says all of it as a tip."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+
+    @property
+    def is_cut(self) -> bool:
+        """Whether some of it is not seen."""
+        return self.fontMetrics().horizontalAdvance(self.text()) > self.contentsRect().width()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Paint as much as there is room for."""
+        room = self.contentsRect()
+        words = self.fontMetrics().elidedText(self.text(), Qt.TextElideMode.ElideRight, room.width())
+        self.setToolTip(self.text() if self.is_cut else "")
+        with QPainter(self) as painter:
+            painter.setPen(self.palette().color(self.foregroundRole()))
+            painter.drawText(room, Qt.AlignmentFlag.AlignVCenter, words)
+
+
 class Button(QPushButton):
     """A button that keeps the space bar and Enter for itself while it has the focus."""
 
     def __init__(self, text: str, parent: QWidget | None = None) -> None:
-        super().__init__(text, parent)
+        super().__init__(tr(text), parent)
         self.setAutoDefault(False)
         self.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
 

@@ -3,10 +3,21 @@
 import math
 from dataclasses import dataclass
 
-from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import (
+    QEasingCurve,
+    QPointF,
+    QRect,
+    QRectF,
+    QSize,
+    Qt,
+    QVariantAnimation,
+    Signal,
+    Slot,
+)
 from PySide6.QtGui import (
     QColor,
     QFocusEvent,
+    QHideEvent,
     QImage,
     QKeyEvent,
     QMouseEvent,
@@ -16,16 +27,17 @@ from PySide6.QtGui import (
     QResizeEvent,
     QWheelEvent,
 )
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtWidgets import QSizePolicy, QStyle, QWidget
 
 from triage.records.decision import Verdict
 from triage.records.measurement import Subject
 from triage.ui import theme
-from triage.ui.marks import paint_mark
 from triage.ui.views.gaze import PAN_SHARE, Gaze
+from triage.ui.views.overlay import Lamp, Overlay
 from triage.ui.views.shadows import STEPS_EV, lifted
-from triage.ui.words import VERDICT_WORDS, sureness
 
+GLIDE_MS = 120
+"""How long a closer look takes to arrive: long enough to keep the eye on the place, too short to wait for."""
 NOTCH = 120
 """What Qt reports for one notch of a wheel, in eighths of a degree."""
 
@@ -46,6 +58,8 @@ class Shown:
         Outline it as doubtful.
     verdict : Verdict or None
         Shown in a corner.
+    lamps : tuple of Lamp
+        What lit it, written over it on demand.
     """
 
     title: str
@@ -53,16 +67,29 @@ class Shown:
     subject: Subject | None = None
     unsure: bool = False
     verdict: Verdict | None = None
+    lamps: tuple[Lamp, ...] = ()
 
 
 NOTHING = Shown("No picture")
 
 
 class PictureView(QWidget):
-    """Show one picture; the owner brings images, this asks for a full one when it is needed."""
+    """Show one picture; the owner brings images, this asks for a full one when it is needed.
+
+    Attributes
+    ----------
+    caption : str
+        Written in the upper left corner; empty for nothing.
+    holds_look : bool
+        Whether another frame is shown where one looks now, not whole.
+    """
 
     full_wanted = Signal()
     """The look is closer than what is at hand can show."""
+    looked = Signal(object)
+    """The person looks elsewhere: a `Gaze`."""
+    changed = Signal()
+    """Another frame, a better image of it, or other words."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -74,7 +101,17 @@ class PictureView(QWidget):
         self._image: QImage | None = None
         self._message = ""
         self._gaze = Gaze((3, 2), (1, 1))
+        self._seen = self._gaze
+        self._moving = QVariantAnimation(self)
+        self._moving.setStartValue(0.0)
+        self._moving.setEndValue(1.0)
+        self._moving.setEasingCurve(QEasingCurve.Type.OutCubic)
+        self._moving.valueChanged.connect(self._move)
+        self._left_from = self._gaze
+        self.caption = ""
+        self.holds_look = False
         self._outline = True
+        self._lamps = False
         self._lift = 0
         self._ready: tuple[object, QImage, QRect] | None = None
         self._drag: QPointF | None = None
@@ -107,8 +144,10 @@ class PictureView(QWidget):
     def show_frame(self, shown: Shown, image: QImage | None, message: str = "") -> None:
         """Show another frame, whole; `image` may be a first look, or None with a message."""
         self._shown, self._message = shown, message
-        self._gaze = self._gaze.whole()
+        if not self.holds_look:
+            self._gaze = self._gaze.whole()
         self._take(image)
+        self._ask_for_more()
         self.setAccessibleDescription(" ".join(part for part in (shown.title, message) if part))
 
     def say(self, shown: Shown) -> None:
@@ -116,6 +155,7 @@ class PictureView(QWidget):
         self._shown = shown
         self.setAccessibleDescription(shown.title)
         self.update()
+        self.changed.emit()
 
     def replace_image(self, image: QImage) -> None:
         """Show a better image of the same frame; the look stays."""
@@ -127,13 +167,15 @@ class PictureView(QWidget):
         self._message = message
         self.setAccessibleDescription(f"{self._shown.title} {message}")
         self.update()
+        self.changed.emit()
 
     def _take(self, image: QImage | None) -> None:
         self._image = image
         self._ready = None
         if image is not None:
             self._gaze = self._gaze.sized(picture=self._full_size(image), view=self._device_size())
-        self.update()
+        self._arrive()
+        self.changed.emit()
 
     def _full_size(self, image: QImage) -> tuple[int, int]:
         """Return the full picture's size: what the camera wrote, unless the image is of another shape."""
@@ -167,19 +209,59 @@ class PictureView(QWidget):
         self.update()
         return self._outline
 
+    def toggle_lamps(self) -> bool:
+        """Show or hide what lit the frame; return which."""
+        self._lamps = not self._lamps
+        self.update()
+        return self._lamps
+
     def cycle_shadows(self) -> float:
         """Lift the shadows by the next step; return by how many stops."""
-        self._lift = (self._lift + 1) % len(STEPS_EV)
-        self._ready = None
-        self.update()
+        self.lift_shadows(STEPS_EV[(self._lift + 1) % len(STEPS_EV)])
         return self.lift_ev
 
+    def lift_shadows(self, stops: float) -> None:
+        """Lift the shadows by one of `STEPS_EV`."""
+        self._lift = STEPS_EV.index(stops)
+        self._ready = None
+        self.update()
+
+    def follow(self, gaze: Gaze) -> None:
+        """Look where another view looks."""
+        self._gaze = self._gaze.like(gaze)
+        self._arrive()
+        self._ask_for_more()
+
     def _look(self, gaze: Gaze) -> None:
+        """Look elsewhere, as the person wishes; on the way there unless the system asks for no movement."""
         if gaze == self._gaze:
             return
-        self._gaze = gaze
-        self.update()
+        self._left_from, self._gaze = self._seen, gaze
+        self._moving.stop()
+        usual = self.style().styleHint(QStyle.StyleHint.SH_Widget_Animation_Duration, None, self)
+        if usual > 0 and self.isVisible() and self._image is not None and self._drag is None:
+            self._moving.setDuration(min(GLIDE_MS, usual))
+            self._moving.start()
+        else:
+            self._arrive()
+        self.looked.emit(gaze)
         self._ask_for_more()
+
+    @Slot(object)
+    def _move(self, share: float) -> None:
+        self._seen = self._left_from.between(self._gaze, share)
+        self.update()
+
+    def _arrive(self) -> None:
+        """See what one looks at, without a way there."""
+        self._moving.stop()
+        self._seen = self._gaze
+        self.update()
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Leave no movement going on."""
+        super().hideEvent(event)
+        self._arrive()
 
     def _ask_for_more(self) -> None:
         """Ask for the full picture where the one at hand would be blown up and there is more of it."""
@@ -193,6 +275,7 @@ class PictureView(QWidget):
         """Fit again."""
         super().resizeEvent(event)
         self._gaze = self._gaze.sized(picture=self._gaze.picture, view=self._device_size())
+        self._arrive()
         self._ask_for_more()
 
     def wheelEvent(self, event: QWheelEvent) -> None:
@@ -264,22 +347,31 @@ class PictureView(QWidget):
             painter.fillRect(self.rect(), QColor(theme.SUNK))
             if self._image is not None:
                 self._paint_picture(painter)
-                if self._outline and self._shown.subject is not None:
-                    self._paint_outline(painter, self._shown.subject)
-                if self._shown.verdict is not None:
-                    self._paint_verdict(painter, self._shown.verdict)
-            if self._message or self._image is None:
-                self._paint_message(painter, self._message or "No picture yet.")
-            if self.lift_ev:
-                self._paint_note(painter, f"Shadows lifted by {self.lift_ev:.0f} stops, for looking only")
+            self._paint_over(Overlay(painter, QRectF(self.rect()), self._picture_rect()))
             if self.hasFocus():
                 painter.setPen(QPen(QColor(theme.ACCENT), 1))
                 painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
 
+    def _paint_over(self, overlay: Overlay) -> None:
+        shown = self._shown
+        if self._image is not None:
+            if self._outline and shown.subject is not None:
+                overlay.outline(shown.subject, unsure=shown.unsure)
+            if self._lamps:
+                overlay.lamps(shown.lamps)
+            if shown.verdict is not None:
+                overlay.verdict(shown.verdict)
+        if self.caption:
+            overlay.caption(self.caption)
+        if self._message or self._image is None:
+            overlay.message(self._message or "No picture yet.")
+        if self.lift_ev:
+            overlay.note(f"Shadows lifted by {self.lift_ev:.0f} stops, for looking only")
+
     def _picture_rect(self) -> QRectF:
         """Return where the whole picture lies, in the widget's units."""
         ratio = self.devicePixelRatioF()
-        return QRectF(*(length / ratio for length in self._gaze.rect()))
+        return QRectF(*(length / ratio for length in self._seen.rect()))
 
     def _paint_picture(self, painter: QPainter) -> None:
         ready = self._prepared()
@@ -294,17 +386,18 @@ class PictureView(QWidget):
         image = self._image
         if image is None or image.isNull():
             return None
-        state = (id(image), self._gaze, self._lift)
+        state = (id(image), self._seen, self._lift)
         if self._ready is None or self._ready[0] != state:
-            whole = QRectF(*self._gaze.rect())
-            place = whole.toAlignedRect().intersected(QRect(0, 0, *self._gaze.view))
-            part = self._cut(image, whole, place)
+            whole = QRectF(*self._seen.rect())
+            place = whole.toAlignedRect().intersected(QRect(0, 0, *self._seen.view))
+            part = self._cut(image, whole, place, fine=self._seen == self._gaze)
             self._ready = (state, lifted(part, self.lift_ev) if self.lift_ev else part, place)
         return self._ready[1], self._ready[2]
 
     @staticmethod
-    def _cut(image: QImage, whole: QRectF, place: QRect) -> QImage:
-        if place.size() == whole.toAlignedRect().size():
+    def _cut(image: QImage, whole: QRectF, place: QRect, *, fine: bool) -> QImage:
+        """Return the visible part at the size of the screen; roughly, not `fine`, while the look moves."""
+        if fine and place.size() == whole.toAlignedRect().size():
             return image.scaled(
                 place.size(), Qt.AspectRatioMode.IgnoreAspectRatio, Qt.TransformationMode.SmoothTransformation
             )
@@ -317,68 +410,6 @@ class PictureView(QWidget):
         )
         part = QImage(place.size(), QImage.Format.Format_RGB888)
         with QPainter(part) as painter:
-            painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform, per_pixel != 1.0)
+            painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform, fine and per_pixel != 1.0)
             painter.drawImage(QRectF(part.rect()), image, source)
         return part
-
-    def _paint_outline(self, painter: QPainter, subject: Subject) -> None:
-        frame = self._picture_rect()
-        box = subject.box
-        rect = QRectF(
-            frame.x() + box.x0 * frame.width(),
-            frame.y() + box.y0 * frame.height(),
-            (box.x1 - box.x0) * frame.width(),
-            (box.y1 - box.y0) * frame.height(),
-        )
-        dash = Qt.PenStyle.DashLine if self._shown.unsure else Qt.PenStyle.SolidLine
-        painter.setPen(QPen(QColor(theme.SUNK), 4))
-        painter.drawRect(rect)
-        painter.setPen(QPen(QColor(theme.ACCENT), 1.6, dash))
-        painter.drawRect(rect)
-        words = "unsure" if self._shown.unsure else sureness(subject.confidence)
-        self._paint_label(painter, words, rect)
-
-    def _paint_label(self, painter: QPainter, words: str, rect: QRectF) -> None:
-        metrics = painter.fontMetrics()
-        label = QRectF(0, 0, metrics.horizontalAdvance(words) + 10, metrics.height() + 4)
-        label.moveBottomLeft(rect.topLeft())
-        if label.top() < 0:
-            label.moveTopLeft(QPointF(rect.left(), max(0.0, rect.top())))
-        label.moveLeft(min(max(0.0, label.left()), self.width() - label.width()))
-        painter.fillRect(label, theme.colour(theme.SUNK, 0.82))
-        painter.setPen(QColor(theme.ACCENT))
-        painter.drawText(label, Qt.AlignmentFlag.AlignCenter, words)
-
-    def _paint_verdict(self, painter: QPainter, verdict: Verdict) -> None:
-        words = VERDICT_WORDS[verdict]
-        line = painter.fontMetrics().height()
-        width = painter.fontMetrics().horizontalAdvance(words) + line + 18
-        frame = self._picture_rect().intersected(QRectF(self.rect()))
-        plate = QRectF(frame.right() - width, frame.bottom() - line - 10, width, line + 10)
-        painter.fillRect(plate, theme.colour(theme.SUNK, 0.85))
-        paint_mark(
-            painter, QRectF(plate.left() + 5, plate.top() + 5, line, line), theme.VERDICT_MARKS[verdict]
-        )
-        painter.setPen(QColor(theme.INK))
-        painter.drawText(plate.adjusted(line + 10, 0, 0, 0), Qt.AlignmentFlag.AlignVCenter, words)
-
-    def _paint_message(self, painter: QPainter, words: str) -> None:
-        flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
-        room = QRectF(self.rect()).adjusted(20, 20, -20, -20)
-        needed = painter.boundingRect(room, flags, words)
-        painter.fillRect(needed.adjusted(-10, -6, 10, 6), theme.colour(theme.SUNK, 0.85))
-        painter.setPen(QColor(theme.QUIET))
-        painter.drawText(room, flags, words)
-
-    def _paint_note(self, painter: QPainter, words: str) -> None:
-        metrics = painter.fontMetrics()
-        frame = self._picture_rect().intersected(QRectF(self.rect()))
-        plate = QRectF(
-            frame.left(),
-            frame.bottom() - metrics.height() - 6,
-            metrics.horizontalAdvance(words) + 12,
-            metrics.height() + 6,
-        )
-        painter.fillRect(plate, theme.colour(theme.SUNK, 0.85))
-        painter.setPen(QColor(theme.ACCENT))
-        painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, words)

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QBrush, QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from triage.records.decision import Verdict
@@ -15,6 +15,7 @@ from triage.ui import theme
 from triage.ui.marks import MarkLabel
 from triage.ui.theme import Mark
 from triage.ui.timeline.words import sayable
+from triage.ui.views.overlay import paint_amount
 from triage.ui.views.parts import Column, Heading, Words
 from triage.ui.words import (
     UNDECIDED,
@@ -29,9 +30,6 @@ from triage.ui.words import (
     subject_words,
     sureness,
 )
-
-FULLEST = 1.25
-"""The right end of a bar of light, in healthy outputs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +48,12 @@ class Case:
         What is said of the other frames.
     verdict : Verdict or None
         What is decided.
+    tags : tuple of str
+        The frame's.
+    notes : (str, str)
+        On the event and on the night; empty where there is none.
+    chosen : int
+        How many frames are chosen together; 0 for this one only.
     """
 
     frame: Frame
@@ -57,6 +61,9 @@ class Case:
     judgement: Judgement | None
     others: Mapping[int, Judgement]
     verdict: Verdict | None
+    tags: tuple[str, ...] = ()
+    notes: tuple[str, str] = ("", "")
+    chosen: int = 0
 
 
 class LightBar(QWidget):
@@ -75,20 +82,7 @@ class LightBar(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint the bar."""
         with QPainter(self) as painter:
-            rect = QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5)
-            painter.setPen(QPen(QColor(theme.OUTLINE), 1))
-            painter.setBrush(QColor(theme.SUNK))
-            if self._share is None:
-                painter.drawRect(rect)
-                painter.fillRect(rect, QBrush(QColor(theme.OUTLINE), Qt.BrushStyle.BDiagPattern))
-                return
-            painter.drawRect(rect)
-            full = rect.adjusted(1, 1, -1, -1)
-            full.setWidth(full.width() * min(1.0, max(0.0, self._share / FULLEST)))
-            painter.fillRect(full, QColor(theme.AMOUNT))
-            tick = rect.left() + rect.width() / FULLEST
-            painter.setPen(QPen(QColor(theme.INK), 1.5))
-            painter.drawLine(int(tick), 0, int(tick), self.height())
+            paint_amount(painter, QRectF(self.rect()), self._share)
 
 
 class ReasonsPanel(QScrollArea):
@@ -152,6 +146,13 @@ class ReasonsPanel(QScrollArea):
         decided = VERDICT_WORDS[case.verdict] if case.verdict else UNDECIDED
         mark = theme.VERDICT_MARKS[case.verdict] if case.verdict else None
         self._marked(rows, decided.capitalize(), mark)
+        if case.chosen:
+            self._say(rows, f"{case.chosen:,} frames chosen together")
+        if case.tags:
+            self._say(rows, f"Tags: {', '.join(case.tags)}")
+        for title, note in zip(("Note on the event", "Note on the night"), case.notes, strict=True):
+            if note:
+                self._say(rows, f"{title}: {note}")
 
     def _findings(self, rows: QVBoxLayout, said: Judgement) -> None:
         subject = said.measurement.subject if said.measurement else None

@@ -7,8 +7,8 @@ from PySide6.QtWidgets import QAbstractItemView, QListView, QSplitter, QVBoxLayo
 from triage.ui.delegates.event_delegate import EventDelegate
 from triage.ui.models.event_model import EventModel, EventRole
 from triage.ui.timeline.panel import TimelinePanel
+from triage.ui.views.pair import Pair
 from triage.ui.views.parts import Button
-from triage.ui.views.picture_view import PictureView
 from triage.ui.views.reasons import ReasonsPanel
 
 LIST_CHARACTERS = 32
@@ -63,7 +63,8 @@ class SortingPage(QSplitter):
         super().__init__(Qt.Orientation.Vertical, parent)
         self.setChildrenCollapsible(False)
         self.timeline = TimelinePanel()
-        self.picture = PictureView()
+        self.pair = Pair()
+        self.picture = self.pair.picture
         self.reasons = ReasonsPanel()
         self.events = EventList(model)
         self.filter_button = Button("Every event")
@@ -77,7 +78,7 @@ class SortingPage(QSplitter):
         column.addWidget(self.events, 1)
         self.below = QSplitter(Qt.Orientation.Horizontal)
         self.below.setChildrenCollapsible(False)
-        for widget, stretch in ((self.picture, 6), (self.reasons, 2), (self.list_column, 1)):
+        for widget, stretch in ((self.pair, 6), (self.reasons, 2), (self.list_column, 1)):
             self.below.addWidget(widget)
             self.below.setStretchFactor(self.below.indexOf(widget), stretch)
         self.below.setSizes([620, 330, 250])

@@ -1,10 +1,11 @@
 """One line at the bottom: work going on, how far sorting is, and what the last key did."""
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QSizePolicy, QWidget
+from PySide6.QtGui import QPalette
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QWidget
 
 from triage.ui.session import Tally
-from triage.ui.views.parts import Button
+from triage.ui.views.parts import Button, Elided
 
 
 class StatusLine(QWidget):
@@ -25,9 +26,8 @@ class StatusLine(QWidget):
         self._stop = Button("Stop")
         self._stop.clicked.connect(self.stop_wanted)
         self._tally = QLabel()
-        self._last = QLabel()
-        self._last.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self._last.setObjectName("quiet")
+        self._last = Elided()
+        self._last.setForegroundRole(QPalette.ColorRole.PlaceholderText)
         for widget in (self._work, self._bar, self._stop, self._tally):
             line.addWidget(widget)
         line.addWidget(self._last, 1)
@@ -71,4 +71,3 @@ class StatusLine(QWidget):
     def say(self, words: str) -> None:
         """Say what the last key did."""
         self._last.setText(words)
-        self._last.setToolTip(words)

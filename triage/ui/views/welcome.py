@@ -1,17 +1,20 @@
 """The page without a card: what to do, and what went wrong with the last one."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import Qt, QTimer, Signal, Slot
+from PySide6.QtGui import QColor, QHideEvent, QPainter, QPaintEvent, QPen, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from triage.ui import theme
+from triage.ui.mounts import cards_in_readers
 from triage.ui.timeline.words import sayable
 from triage.ui.views.parts import TITLE_SCALE, Button, Heading, Words
 
 RECENT = 5
+LOOK_MS = 2_000
+"""How often the reader is looked into while the page is seen."""
 
 
 class WelcomePage(QWidget):
@@ -21,8 +24,18 @@ class WelcomePage(QWidget):
     demo_wanted = Signal()
     card_wanted = Signal(Path)
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        parent: QWidget | None = None,
+        *,
+        find_cards: Callable[[], tuple[Path, ...]] = cards_in_readers,
+    ) -> None:
         super().__init__(parent)
+        self._find_cards = find_cards
+        self._in_reader: tuple[Path, ...] = ()
+        self._looking = QTimer(self)
+        self._looking.setInterval(LOOK_MS)
+        self._looking.timeout.connect(self.look_for_cards)
         self.setAccessibleName("No card open")
         outer = QHBoxLayout(self)
         outer.addStretch(1)
@@ -44,6 +57,8 @@ class WelcomePage(QWidget):
                 "The card is only ever read: nothing on it is changed, moved or deleted."
             )
         )
+        self._cards = QVBoxLayout()
+        rows.addLayout(self._cards)
         rows.addLayout(self._buttons())
         self._recent = QVBoxLayout()
         rows.addLayout(self._recent)
@@ -60,6 +75,32 @@ class WelcomePage(QWidget):
         buttons.addWidget(self.demo_button)
         buttons.addStretch(1)
         return buttons
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Look for cards in the reader, now and while the page is seen."""
+        super().showEvent(event)
+        self.look_for_cards()
+        self._looking.start()
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Stop looking."""
+        super().hideEvent(event)
+        self._looking.stop()
+
+    @Slot()
+    def look_for_cards(self) -> None:
+        """Offer every card that is in the reader now."""
+        found = self._find_cards()
+        if found == self._in_reader:
+            return
+        self._in_reader = found
+        while (item := self._cards.takeAt(0)) is not None:
+            if (old := item.widget()) is not None:
+                old.deleteLater()
+        for root in found:
+            button = _RecentButton(root, f"Open the card in the reader: {sayable(root.name or str(root))}")
+            button.chosen.connect(self.card_wanted)
+            self._cards.addWidget(button)
 
     def offer_demo(self) -> None:
         """Offer a made-up night."""
@@ -84,7 +125,9 @@ class WelcomePage(QWidget):
             self._recent.addSpacing(12)
             self._recent.addWidget(Words("Opened before:", quiet=True))
         for root, words in cards[:RECENT]:
-            button = _RecentButton(Path(root), words)
+            place = Path(root)
+            where = "" if place.is_dir() else " (not there now)"
+            button = _RecentButton(place, f"{sayable(place.name)}: {words}{where}")
             button.chosen.connect(self.card_wanted)
             self._recent.addWidget(button)
 
@@ -99,7 +142,7 @@ class _RecentButton(Button):
     chosen = Signal(Path)
 
     def __init__(self, root: Path, words: str) -> None:
-        super().__init__(f"{sayable(root.name)}: {words}")
+        super().__init__(words)
         self._root = root
         self.setToolTip(sayable(str(root)))
         self.clicked.connect(self._choose)

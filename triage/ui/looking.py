@@ -1,0 +1,185 @@
+"""Looking closer: a second picture beside the first, shadows lifted, what is drawn over the frame."""
+
+from enum import StrEnum
+
+from PySide6.QtCore import QObject, Signal, Slot
+
+from triage.ui.session import Session
+from triage.ui.sorting import Sorting
+from triage.ui.timeline.words import sayable
+from triage.ui.views.pair import Pair
+from triage.ui.views.shadows import STEPS_EV
+from triage.ui.words import clock
+from triage.ui.workers.pictures import Arrival, Detail, Pictures
+
+
+class Mode(StrEnum):
+    """Why two pictures are shown."""
+
+    HELD = "held"
+    SHADOWS = "shadows"
+
+
+class Looking(QObject):
+    """What the keys of the lower row do.
+
+    Parameters
+    ----------
+    session : Session
+        Where one is.
+    sorting : Sorting
+        Knows what is said of a frame.
+    pair : Pair
+        The big pictures.
+    pictures : Pictures
+        Brings the picture held for comparison; of its own, because each brings one picture at a time.
+    parent : QObject
+        The window.
+    """
+
+    said = Signal(str)
+
+    def __init__(
+        self, session: Session, sorting: Sorting, pair: Pair, pictures: Pictures, parent: QObject
+    ) -> None:
+        super().__init__(parent)
+        self._session = session
+        self._sorting = sorting
+        self._pair = pair
+        self._pictures = pictures
+        self._mode: Mode | None = None
+        self._held: int | None = None
+        self._held_as = ""
+        pictures.arrived.connect(self._take)
+        pair.beside.full_wanted.connect(self._want_full)
+        pair.picture.changed.connect(self._mirror)
+        sorting.moved.connect(self._say_which)
+
+    @property
+    def mode(self) -> Mode | None:
+        """Why two pictures are shown; None for one."""
+        return self._mode
+
+    @property
+    def held(self) -> int | None:
+        """The frame held for comparison."""
+        return self._held
+
+    @Slot()
+    def compare(self) -> None:
+        """Hold the current frame for comparison, or end comparing."""
+        if self._mode is Mode.HELD:
+            self.end()
+            self.said.emit("One picture again.")
+        elif self._session.current is not None:
+            name = sayable(self._session.frames[self._session.current].name)
+            self.hold(self._session.current)
+            self.said.emit(f"{name} stays on the left. Go on to any other frame; zooming moves both.")
+
+    def hold(self, index: int, words: str = "") -> None:
+        """Hold a frame for comparison, with words of its own in front of its name."""
+        self._held, self._held_as = index, words
+        self._mode = Mode.HELD
+        beside = self._pair.beside
+        beside.lift_shadows(self._pair.picture.lift_ev)
+        self._pair.show_two()
+        beside.show_frame(self._sorting.shown_of(index), self._sorting.first_look(index), "")
+        beside.follow(self._pair.picture.gaze)
+        self._want(Detail.SCREEN)
+        self._say_which()
+
+    @Slot()
+    def before_after(self) -> None:
+        """Show the frame twice, as it is and with its shadows lifted; or once again."""
+        if self._mode is Mode.SHADOWS:
+            self.end()
+            self._pair.picture.lift_shadows(STEPS_EV[0])
+            self.said.emit("One picture again, its shadows as they are.")
+            return
+        self._mode, self._held = Mode.SHADOWS, None
+        picture = self._pair.picture
+        if not picture.lift_ev:
+            picture.lift_shadows(STEPS_EV[1])
+        self._pair.beside.lift_shadows(STEPS_EV[0])
+        self._pair.show_two()
+        self._mirror()
+        self._say_which()
+        self.said.emit(f"Left as it is, right with its shadows lifted by {picture.lift_ev:.0f} stops.")
+
+    @Slot()
+    def end(self) -> None:
+        """Show one picture."""
+        self._mode, self._held = None, None
+        self._pair.show_one()
+
+    @Slot()
+    def lift_shadows(self) -> None:
+        """Lift the shadows by the next step."""
+        stops = self._pair.picture.cycle_shadows()
+        if self._mode is Mode.HELD:
+            self._pair.beside.lift_shadows(stops)
+        words = f"Shadows lifted by {stops:.0f} stops, for looking only."
+        self.said.emit(words if stops else "Shadows as they are.")
+
+    @Slot()
+    def toggle_outline(self) -> None:
+        """Show or hide the outline of the subject."""
+        shown = self._pair.picture.toggle_outline()
+        self._pair.beside.toggle_outline()
+        self.said.emit("Outline of the subject shown." if shown else "Outline of the subject hidden.")
+
+    @Slot()
+    def toggle_lamps(self) -> None:
+        """Show or hide what lit the frame."""
+        shown = self._pair.picture.toggle_lamps()
+        self._pair.beside.toggle_lamps()
+        self.said.emit("Light of the frame shown." if shown else "Light of the frame hidden.")
+
+    @Slot()
+    def _say_which(self) -> None:
+        """Write over each picture which frame it is, while there are two."""
+        index = self._session.current
+        if self._mode is None or index is None:
+            return
+        if self._mode is Mode.SHADOWS:
+            left, right = "As it is", "Shadows lifted"
+        else:
+            left, right = self._name(self._held), self._name(index)
+        if self._held_as and self._mode is Mode.HELD:
+            left = f"{self._held_as}: {left}"
+        self._pair.beside.caption, self._pair.picture.caption = left, right
+        self._pair.beside.update()
+        self._pair.picture.update()
+
+    def _name(self, index: int | None) -> str:
+        if index is None or index >= len(self._session.frames):
+            return ""
+        frame = self._session.frames[index]
+        return f"{sayable(frame.name)}, {clock(frame.time)}"
+
+    @Slot()
+    def _mirror(self) -> None:
+        """Show beside the frame the same one, as it is."""
+        if self._mode is Mode.SHADOWS:
+            picture, beside = self._pair.picture, self._pair.beside
+            beside.show_frame(picture.shown, picture.image)
+            beside.follow(picture.gaze)
+
+    def _want(self, detail: Detail) -> None:
+        if self._held is not None:
+            edge = max(640, self._pair.beside.long_edge())
+            self._pictures.want(self._held, detail, long_edge=edge)
+
+    @Slot()
+    def _want_full(self) -> None:
+        if self._mode is Mode.HELD:
+            self._want(Detail.FULL)
+
+    @Slot(object)
+    def _take(self, arrival: Arrival) -> None:
+        if arrival.index != self._held:
+            return
+        if arrival.image is None:
+            self._pair.beside.show_problem(arrival.problem)
+        else:
+            self._pair.beside.replace_image(arrival.image)

@@ -1,0 +1,242 @@
+"""A card comes into the window: read step by step, known again, and gone again."""
+
+from pathlib import Path
+
+from PySide6.QtCore import QLockFile, QObject, Signal, Slot
+from PySide6.QtWidgets import QWidget
+
+from triage.errors import OutputError, StoreError
+from triage.pipeline.steps import (
+    CardListed,
+    Finished,
+    FrameJudged,
+    HeadersProgress,
+    PictureRead,
+    Step,
+    TimeLineReady,
+)
+from triage.records.result import Options, Triage
+from triage.ui.fittings import Fittings
+from triage.ui.night_book import NightBook, Wish
+from triage.ui.timeline.words import count_words, sayable
+from triage.ui.words import day
+from triage.ui.workers.images import FirstLook
+
+ELSEWHERE = (
+    "This card is open in another window of Card Triage too. That does no harm: every decision of both is kept, "
+    "and what is decided there shows here when you come back to this window."
+)
+GONE = (
+    "The card is no longer where it was ({root}). Everything decided so far is stored. Put it back, or open a "
+    "copy of it wherever it is now: it is known again, and you go on where you were."
+)
+GONE_WHILE_READ = (
+    "The card went away while it was read, so frames are listed as damaged that may be sound. Put it back and "
+    "open it again."
+)
+
+
+class Opening(QObject):
+    """What reading a card does to the window.
+
+    Attributes
+    ----------
+    root : Path or None
+        The open card.
+    triage : Triage or None
+        The whole answer, once it is there.
+    options : Options
+        What is said of the night.
+    """
+
+    said = Signal(str)
+    trouble = Signal(str)
+    told = Signal(str)
+    """Worth knowing, and no trouble."""
+    began = Signal()
+    """Another card; what concerned the one before ends."""
+    shown = Signal(QWidget)
+    """A page that should be seen now."""
+    named = Signal(str)
+    """The window's title."""
+
+    def __init__(self, fittings: Fittings, nights: NightBook, given: Options, parent: QObject) -> None:
+        super().__init__(parent)
+        self._fittings = fittings
+        self.nights = nights
+        self._given: Options | None = given if given != Options() else None
+        self.options = Options()
+        self.root: Path | None = None
+        self.triage: Triage | None = None
+        self._lock: QLockFile | None = None
+        self._is_gone = False
+        self._is_given = False
+        fittings.reading.stepped.connect(self._take_step)
+        fittings.reading.looked.connect(self._take_look)
+        fittings.reading.failed.connect(self._failed)
+        fittings.reading.ended.connect(self._ended)
+        fittings.sorting.unreadable.connect(self._look_for_card)
+
+    @Slot(Path)
+    def open_card(self, root: Path) -> None:
+        """Read a card; the one before is left. What was said of it on an earlier night holds."""
+        given, self._given = self._given, None
+        self._read(root, given or self._remembered_at(root))
+        self._is_given = given is not None
+
+    def _remembered_at(self, root: Path) -> Options:
+        """Return what was said of the card last seen in a folder; it is compared once its frames are known."""
+        try:
+            known = next((card for card in self._fittings.library.cards() if card.root == str(root)), None)
+        except StoreError:
+            known = None
+        return (self.nights.card(known.digest) if known else None) or Options()
+
+    def _read(self, root: Path, options: Options) -> None:
+        parts = self._fittings
+        parts.notice.hide()
+        parts.welcome.show_trouble("")
+        self.began.emit()
+        self.release()
+        self.root, self.triage, self.options, self._is_gone = root, None, options, False
+        self._is_given = False
+        parts.sorting.clear()
+        parts.dusk.show_triage(None)
+        self.named.emit(sayable(root.name))
+        parts.status.show_work(f"Listing {sayable(str(root))}…", 0, 0)
+        parts.status.show_tally(None)
+        parts.status.say("")
+        parts.reading.start(root, options)
+
+    def use(self, wish: Wish) -> None:
+        """Take what a person said of the night, remember it, and read the card again with it.
+
+        Raises
+        ------
+        ValueError
+            It cannot be understood; nothing is done.
+        """
+        options = wish.understood()
+        if self.root is None:
+            return
+        try:
+            self.nights.remember(self._fittings.sorting.card_digest(), options)
+        except OutputError as error:
+            self.trouble.emit(str(error))
+        self._read(self.root, options)
+        self._is_given = True
+
+    @Slot(object)
+    def _take_step(self, step: Step) -> None:
+        status = self._fittings.status
+        if isinstance(step, CardListed):
+            words = f"Reading when {count_words(len(step.card.groups), 'frame')} were taken…"
+            status.show_work(words, 0, 0)
+        elif isinstance(step, HeadersProgress):
+            status.show_work(f"Reading times: {step.done:,} of {step.total:,}", step.done, step.total)
+        elif isinstance(step, TimeLineReady):
+            self._begin(step)
+        elif isinstance(step, FrameJudged):
+            status.show_work(f"Judging {step.done:,} of {step.total:,}", step.done, step.total)
+            self._fittings.sorting.take_judgement(step.judgement)
+        elif isinstance(step, Finished):
+            self._finish(step.triage)
+
+    def _begin(self, ready: TimeLineReady) -> None:
+        if self.root is None:
+            return
+        sorting = self._fittings.sorting
+        sorting.begin(self.root, ready)
+        digest = sorting.card_digest()
+        remembered = self.nights.card(digest) or Options()
+        if not self._is_given and remembered != self.options:
+            self._read(self.root, remembered)
+            self._is_given = True
+            return
+        try:
+            first = ready.frames[0].time
+            self._fittings.library.remember_card(digest, str(self.root), first, len(ready.frames))
+        except StoreError as error:
+            self.trouble.emit(str(error))
+        self.shown.emit(self._fittings.page)
+        self._fittings.page.picture.setFocus()
+        self._claim(digest)
+
+    def _claim(self, digest: str) -> None:
+        """Tell where another window has the same card open."""
+        path = self._fittings.library.path.with_name(f"open-{digest}.lock")
+        self._lock = QLockFile(str(path))
+        self._lock.setStaleLockTime(0)  # a lock is stale when its program has ended, not by its age
+        if not self._lock.tryLock(0) and self._lock.error() is QLockFile.LockError.LockFailedError:
+            self.told.emit(ELSEWHERE)
+
+    def release(self) -> None:
+        """Let the card go."""
+        if self._lock is not None:
+            self._lock.unlock()
+            self._lock = None
+
+    @Slot(object, object)
+    def _take_look(self, read: PictureRead, look: FirstLook | None) -> None:
+        words = f"Reading {read.done:,} of {read.total:,}"
+        self._fittings.status.show_work(words, read.done, read.total)
+        self._fittings.sorting.take_look(read, look)
+
+    def _finish(self, triage: Triage) -> None:
+        self.triage = triage
+        self._fittings.sorting.finish(triage)
+        self._fittings.dusk.show_triage(triage)
+        self.said.emit(triage.night.summary)
+
+    @Slot(str)
+    def _failed(self, words: str) -> None:
+        if self._fittings.session.frames:
+            self.trouble.emit(words)
+            return
+        self._fittings.welcome.show_trouble(self._more(words))
+        self.root = None
+        self.show_recent()
+        self.shown.emit(self._fittings.welcome)
+
+    def _more(self, words: str) -> str:
+        """Add, of a folder that is gone, that a moved one is known again."""
+        if self.root is None or self.root.exists():
+            return words
+        return f"{words} If you moved or renamed it, open it where it is now: its decisions are known again."
+
+    @Slot(bool)
+    def _ended(self, was_stopped: bool) -> None:
+        self._fittings.status.end_work()
+        self._fittings.sorting.stop_progress()
+        if was_stopped and not self._fittings.session.frames:
+            self.root = None
+            self.shown.emit(self._fittings.welcome)
+        elif was_stopped:
+            words = "Stopped reading. What was read so far can be sorted; open the card again for the rest."
+            self.said.emit(words)
+        elif self.triage is not None and self._has_gone():
+            self._is_gone = True
+            self.trouble.emit(GONE_WHILE_READ)
+
+    def _has_gone(self) -> bool:
+        """Whether the card is away, and frames could not be read for that."""
+        frames = self._fittings.session.frames
+        return any(frame.problem for frame in frames) and self.root is not None and not self.root.is_dir()
+
+    @Slot()
+    def _look_for_card(self) -> None:
+        """Tell, once, where the card is gone."""
+        if self.root is not None and not self._is_gone and not self.root.is_dir():
+            self._is_gone = True
+            self.trouble.emit(GONE.format(root=sayable(str(self.root))))
+
+    def show_recent(self) -> None:
+        """Offer the cards opened before."""
+        try:
+            known = self._fittings.library.cards()
+        except StoreError as error:
+            self.trouble.emit(str(error))
+            return
+        self._fittings.welcome.show_recent(
+            [(card.root, f"{count_words(card.frames, 'frame')} from {day(card.first)}") for card in known]
+        )

@@ -1,0 +1,109 @@
+"""Find a command: write a word or two, choose among the commands that have them."""
+
+from PySide6.QtCore import QEvent, QObject, Qt, Signal, Slot
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QDialog, QLabel, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+
+from triage.ui.commands import COMMANDS, Command, Entry
+from triage.ui.keymap import Keymap
+from triage.ui.tongue import tr
+
+MOVES = {Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown}
+
+
+def find(words: str) -> list[Entry]:
+    """Return the commands that have every word in their title, menu or help; titles count most.
+
+    Parameters
+    ----------
+    words : str
+        As written, in any order and case; parts of words count.
+
+    Returns
+    -------
+    list of Entry
+        Those with all words in the title first, else in the order of the menus.
+    """
+    wanted = words.casefold().split()
+    rows = [row for row in COMMANDS if all(word in _said(row) for word in wanted)]
+    return sorted(rows, key=lambda row: not all(word in tr(row.title).casefold() for word in wanted))
+
+
+def _said(row: Entry) -> str:
+    return f"{tr(row.title)} {tr(row.group.value)} {tr(row.help)}".casefold()
+
+
+class Finder(QDialog):
+    """The line with its list; goes away once a command is chosen."""
+
+    chosen = Signal(object)
+    """A `Command`."""
+
+    def __init__(self, keymap: Keymap, enabled: set[Command], parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self.setWindowTitle(tr("Find a command"))
+        self._keymap = keymap
+        self._enabled = enabled
+        self.line = QLineEdit()
+        self.line.setPlaceholderText(tr("A word of what you want to do, such as shadows or reject"))
+        self.line.setAccessibleName(tr("Find a command"))
+        self.line.installEventFilter(self)
+        self.line.textChanged.connect(self._fill)
+        self.line.returnPressed.connect(self._choose)
+        self.found = QListWidget()
+        self.found.setAccessibleName(tr("Commands found"))
+        self.found.itemActivated.connect(self._choose)
+        self.found.itemClicked.connect(self._choose)
+        self.found.itemSelectionChanged.connect(self._tell)
+        self._help = QLabel()
+        self._help.setWordWrap(True)
+        self._help.setObjectName("quiet")
+        rows = QVBoxLayout(self)
+        rows.addWidget(self.line)
+        rows.addWidget(self.found, 1)
+        rows.addWidget(self._help)
+        letters = self.fontMetrics().averageCharWidth()
+        self.resize(letters * 68, self.fontMetrics().height() * 24)
+        self._fill("")
+
+    @Slot(str)
+    def _fill(self, words: str) -> None:
+        self.found.clear()
+        for row in find(words):
+            keys = " or ".join(key.spoken for key in self._keymap.keys(row.command))
+            item = QListWidgetItem(f"{tr(row.title)}\u2003{keys}")
+            item.setData(Qt.ItemDataRole.UserRole, row.command.value)
+            item.setData(Qt.ItemDataRole.StatusTipRole, tr(row.help))
+            if row.command not in self._enabled:
+                item.setFlags(Qt.ItemFlag.NoItemFlags)
+                item.setText(f"{item.text()}\u2003({tr('not now')})")
+            self.found.addItem(item)
+        ready = [at for at in range(self.found.count()) if self.found.item(at).flags()]
+        self.found.setCurrentRow(ready[0] if ready else -1)
+        if not self.found.count():
+            self._help.setText(tr("No command has these words. Try one word less."))
+
+    @Slot()
+    def _tell(self) -> None:
+        for item in self.found.selectedItems():
+            self._help.setText(item.data(Qt.ItemDataRole.StatusTipRole))
+
+    @Slot()
+    def _choose(self) -> None:
+        for item in self.found.selectedItems():
+            command = Command(item.data(Qt.ItemDataRole.UserRole))
+            self.close()
+            self.chosen.emit(command)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Move in the list while the line keeps the focus."""
+        if (
+            watched is self.line
+            and isinstance(event, QKeyEvent)
+            and event.type() == QEvent.Type.KeyPress
+            and event.key() in MOVES
+        ):
+            self.found.event(event)
+            return True
+        return super().eventFilter(watched, event)

@@ -1,0 +1,162 @@
+"""Strips across the window that stay while something is being done: a line to write in, a spot check."""
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import (
+    QEvent,
+    QModelIndex,
+    QObject,
+    QPersistentModelIndex,
+    QStringListModel,
+    Qt,
+    Signal,
+    Slot,
+)
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QCompleter, QHBoxLayout, QLineEdit, QWidget
+
+from triage.ui.views.parts import Button, Words
+
+
+class TagCompleter(QCompleter):
+    """Complete the word after the last comma, and leave those before it as they are."""
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._known = QStringListModel(self)
+        self.setModel(self._known)
+        self.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
+        self.setFilterMode(Qt.MatchFlag.MatchContains)
+        self._head = ""
+
+    def offer(self, words: Sequence[str]) -> None:
+        """Offer these words."""
+        self._known.setStringList(list(words))
+
+    def splitPath(self, text: str) -> list[str]:
+        """Return what is to be completed: the word after the last comma."""
+        self._head = text.rpartition(",")[0]
+        return [text.rpartition(",")[2].strip()]
+
+    def pathFromIndex(self, index: QModelIndex | QPersistentModelIndex) -> str:
+        """Return the whole line with a word completed."""
+        word = super().pathFromIndex(index)
+        return f"{self._head.strip()}, {word}" if self._head.strip() else word
+
+
+class WritingStrip(QWidget):
+    """One line to write in: Enter puts it down, Esc leaves everything as it was."""
+
+    written = Signal(str)
+    left = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self.setObjectName("strip")
+        self._title = Words()
+        self._title.setWordWrap(False)
+        self.line = QLineEdit()
+        self.line.installEventFilter(self)
+        self.line.returnPressed.connect(self._put_down)
+        self._completer = TagCompleter(self)
+        done, leave = Button("Put down (Enter)"), Button("Leave (Esc)")
+        done.clicked.connect(self._put_down)
+        leave.clicked.connect(self.left)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(14, 6, 12, 6)
+        row.addWidget(self._title)
+        row.addWidget(self.line, 1)
+        row.addWidget(done)
+        row.addWidget(leave)
+        self.hide()
+
+    def ask(self, title: str, text: str, *, hint: str, words: Sequence[str] = ()) -> None:
+        """Show the line with what stands there now.
+
+        Parameters
+        ----------
+        title : str
+            What is written, and on what.
+        text : str
+            What stands there now.
+        hint : str
+            Said in the empty line.
+        words : sequence of str
+            Offered as one writes; none for a line of free text.
+        """
+        self._title.setText(title)
+        self.line.setAccessibleName(title)
+        self.line.setAccessibleDescription(hint)
+        self.line.setPlaceholderText(hint)
+        self._completer.offer(words)
+        self.line.setCompleter(self._completer if words else None)  # type: ignore[arg-type]  # Qt takes none
+        self.line.setText(text)
+        self.show()
+        self.line.setFocus()
+        self.line.selectAll() if not words else self.line.end(False)
+
+    @Slot()
+    def _put_down(self) -> None:
+        self.written.emit(self.line.text())
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Leave with Esc."""
+        if (
+            watched is self.line
+            and isinstance(event, QKeyEvent)
+            and event.type() in {QEvent.Type.KeyPress, QEvent.Type.ShortcutOverride}
+            and event.key() == Qt.Key.Key_Escape
+        ):
+            event.accept()
+            if event.type() == QEvent.Type.KeyPress:
+                self.left.emit()
+            return True
+        return super().eventFilter(watched, event)
+
+
+class CheckStrip(QWidget):
+    """A spot check going on: how far it is, and the two answers."""
+
+    answered = Signal(bool)
+    """Whether something is there."""
+    left = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        self.setObjectName("strip")
+        self._words = Words()
+        self._nothing, self._something = Button(""), Button("")
+        leave = Button("End the check (Esc)")
+        self._nothing.clicked.connect(lambda: self.answered.emit(False))
+        self._something.clicked.connect(lambda: self.answered.emit(True))
+        leave.clicked.connect(self.left)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(14, 6, 12, 6)
+        row.addWidget(self._words, 1)
+        for button in (self._nothing, self._something, leave):
+            button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            row.addWidget(button)
+        self.hide()
+
+    @property
+    def text(self) -> str:
+        """What it says; empty while hidden."""
+        return "" if self.isHidden() else self._words.text()
+
+    def show_at(self, words: str, *, nothing: str, something: str) -> None:
+        """Show how far the check is, with the keys of the two answers.
+
+        Parameters
+        ----------
+        words : str
+            How far it is.
+        nothing, something : str
+            The keys.
+        """
+        self._words.setText(words)
+        self._nothing.setText(f"Nothing there ({nothing})")
+        self._something.setText(f"Something is there ({something})")
+        self.setAccessibleName(words)
+        self.show()
