@@ -61,8 +61,16 @@ def cut_out(exposure: Exposure, where: tuple[Field, Field]) -> Exposure:
     """Return the part of a wide exposure that the camera sees."""
     shows = [gather(one, *where) for one in exposure.shows]
     result = Exposure(
-        gather(exposure.linear, *where), gather(exposure.without, *where), shows, [], [], exposure.order
+        gather(exposure.linear, *where),
+        gather(exposure.without, *where),
+        shows,
+        [],
+        [],
+        exposure.order,
+        [],
     )
+    scale = exposure.linear.shape[1] / where[0].shape[1]
+    result.dragged = [way * scale for way in exposure.dragged]
     inside = np.zeros(exposure.linear.shape[:2], np.uint8)
     corners = [(0, 0), (0, -1), (-1, -1), (-1, 0)]
     outline = np.array([[where[0][at], where[1][at]] for at in corners])

@@ -4,6 +4,7 @@ The world is measured in metres: x to the right, y up, z away from the camera, t
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -86,11 +87,13 @@ class View:
 
     def rays(self, rows: Field, cols: Field) -> Field:
         """Directions of pixels, scaled so that the forward component is 1."""
-        right, up, forward = self.axes()
-        across = (cols - (self.width - 1) / 2) / self.focal_px
-        down = (rows - (self.height - 1) / 2) / self.focal_px
-        directions: Field = forward + across[..., None] * right - down[..., None] * up
-        return directions.astype(np.float32)
+        _, up, forward = self.axes()
+        down = (rows - np.float32((self.height - 1) / 2)) / np.float32(self.focal_px)
+        directions = np.empty((*rows.shape, 3), dtype=np.float32)
+        directions[..., 0] = (cols - np.float32((self.width - 1) / 2)) / np.float32(self.focal_px)
+        directions[..., 1] = forward[1] - down * up[1]
+        directions[..., 2] = forward[2] - down * up[2]
+        return directions
 
     def grid(self) -> Field:
         """Directions of all pixels, shape (height, width, 3)."""
@@ -108,8 +111,12 @@ class View:
         return cols.astype(np.float32), rows.astype(np.float32), depth.astype(np.float32)
 
 
+@lru_cache(maxsize=4)
 def vignette(view: View) -> Field:
-    """Loss of light towards the corners: the cosine-fourth law and a little of the barrel's shade."""
+    """Loss of light towards the corners: the cosine-fourth law and a little of the barrel's shade.
+
+    Kept for the next frame: not to be written into.
+    """
     rows, cols = np.mgrid[0 : view.height, 0 : view.width].astype(np.float32)
     across = (cols - (view.width - 1) / 2) / view.focal_px
     down = (rows - (view.height - 1) / 2) / view.focal_px
@@ -128,25 +135,38 @@ READ_NOISE = 9.0
 def add_noise(linear: Field, iso: float, rng: np.random.Generator) -> Field:
     """Add photon and read noise; the two chroma parts are smoothed as a camera does."""
     electrons = ELECTRONS_AT_BASE * 100.0 / iso
-    deviation = np.sqrt(np.maximum(linear, 0.0) * electrons + READ_NOISE**2) / electrons
+    deviation = np.maximum(linear, 0.0)
+    deviation /= np.float32(electrons)
+    deviation += np.float32((READ_NOISE / electrons) ** 2)
+    np.sqrt(deviation, out=deviation)
     shape = linear.shape[:2]
-    grey = rng.standard_normal(shape, dtype=np.float32)
-    half = (shape[0] // 2 + 1, shape[1] // 2 + 1, 3)
-    colour = stretch(rng.standard_normal(half, dtype=np.float32), shape[1], shape[0])
-    colour -= colour.mean(axis=2, keepdims=True)
-    noisy = linear + deviation * (0.82 * blur(grey, 0.55)[..., None] * 1.6 + 0.45 * colour)
-    return np.asarray(noisy, dtype=np.float32)
+    grey = blur(rng.standard_normal(shape, dtype=np.float32), 0.55)
+    half = rng.standard_normal((shape[0] // 2 + 1, shape[1] // 2 + 1, 3), dtype=np.float32)
+    half -= half @ np.full((3, 1), 1 / 3, np.float32)
+    noise = stretch(np.float32(0.45) * half, shape[1], shape[0])
+    noise += np.float32(0.82 * 1.6) * grey[..., None]
+    noise *= deviation
+    noise += linear
+    return noise
 
 
-def _code_values() -> Field:
+STEPS = 4096
+"""Steps of the tone curve between black and full scale."""
+
+BRIGHTEST = 4.0
+"""Linear light beyond which everything is burnt out alike."""
+
+
+def _code_values() -> Bytes8:
     """Return the 8-bit value by the square root of linear light, so that the dark steps are as fine as the eye's.
 
-    sRGB (IEC 61966-2-1) under a mild S-curve.
+    Highlights roll off softly above three quarters of full scale; then sRGB (IEC 61966-2-1) under a mild S-curve.
     """
-    linear = np.linspace(0.0, 1.0, 4097) ** 2
+    light = np.linspace(0.0, BRIGHTEST**0.5, int(STEPS * BRIGHTEST**0.5) + 1) ** 2
+    linear = np.where(light > 0.75, 0.75 + 0.25 * np.tanh((light - 0.75) / 0.45), light)
     srgb = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * np.power(linear, 1 / 2.4) - 0.055)
     curved = srgb - 0.045 * np.sin(2 * np.pi * srgb) * srgb**0.4
-    coded: Field = np.clip(curved * 255.0, 0, 255).astype(np.float32)
+    coded: Bytes8 = np.rint(np.clip(curved * 255.0, 0, 255)).astype(np.uint8)
     return coded
 
 
@@ -155,10 +175,10 @@ _CODES = _code_values()
 
 def develop(linear: Field) -> Bytes8:
     """Turn linear light (1.0 is full scale) into an 8-bit sRGB picture with a camera's tone."""
-    # Highlights roll off softly above three quarters of full scale.
-    soft = np.where(linear > 0.75, 0.75 + 0.25 * np.tanh((linear - 0.75) / 0.45), linear)
-    index = np.sqrt(np.clip(soft, 0.0, 1.0)) * np.float32(4096.0)
-    coded: Bytes8 = np.rint(_CODES[index.astype(np.int32)]).astype(np.uint8)
+    index = np.clip(linear, 0.0, BRIGHTEST)
+    np.sqrt(index, out=index)
+    index *= np.float32(STEPS)
+    coded: Bytes8 = _CODES[index.astype(np.uint16)]
     return coded
 
 

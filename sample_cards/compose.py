@@ -1,36 +1,26 @@
-"""One exposure: the lights of the frame times the layers of the scene, the wind, and whoever is there."""
+"""One exposure: the lights of the frame times the layers of the scene, the wind, and whoever is there.
+
+Where somebody is, only the part of the picture they change is worked out a second time.
+"""
 
 from dataclasses import dataclass
 
 import numpy as np
 
-from sample_cards.arrays import Field, unit, vector
+from sample_cards.arrays import Field
+from sample_cards.bodies import contact_of, distance_of, flashes_on, overlap, shadows_of, sky_on
 from sample_cards.camera import vignette
-from sample_cards.daylight import Patches
-from sample_cards.filters import blur, gather, stretch
+from sample_cards.filters import blur, dragged, gather
+from sample_cards.lighting import Cut, Lighting, light_of
 from sample_cards.scene import Layer, Scene
-from sample_cards.shadows import FlashView, nearest_map, shade
 from sample_cards.subject import Placed, Seen, look
 from sample_cards.textures import smooth_noise
 
+MOVES_PX = 0.6
+"""Way during the exposure, in pixels, below which a body is as good as still."""
 
-@dataclass(frozen=True, slots=True)
-class Lighting:
-    """The light of one exposure.
-
-    Attributes
-    ----------
-    ambient : ndarray of float32, shape (3,)
-        Light of the sky at the site, in units of full scale.
-    powers : tuple of float
-        Each flash in units of its healthy output.
-    patches : Patches or None
-        Sun through leaves, on top of the sky's light.
-    """
-
-    ambient: Field
-    powers: tuple[float, ...]
-    patches: Patches | None = None
+DARK = 1e-3
+"""Light of the sky, in units of full scale, that leaves nothing in the picture."""
 
 
 @dataclass(slots=True)
@@ -51,6 +41,8 @@ class Exposure:
         For each subject, the borders that cut it.
     order : list of int
         Which of the subjects asked for each of these is; far to near, those out of the picture left out.
+    dragged : list of float
+        For each subject, how far it moved during the exposure, in units of the picture's width.
     """
 
     linear: Field
@@ -59,23 +51,30 @@ class Exposure:
     inside: list[float]
     cut_by: list[tuple[str, ...]]
     order: list[int]
+    dragged: list[float]
 
 
-def _light_of(layer: Layer, scene: Scene, lighting: Lighting, shadows: list[Field] | None) -> Field:
-    flashes = scene.site.flashes
-    light = layer.sky[..., None] * lighting.ambient
-    if lighting.patches is not None:
-        rays = scene.view.grid()[layer.window()]
-        points = scene.view.origin + rays * np.minimum(layer.depth, 60.0)[..., None]
-        light = light * lighting.patches.on(points.astype(np.float32))
-    for index, (flash, power) in enumerate(zip(flashes, lighting.powers, strict=True)):
-        if power > 1e-4:
-            own = layer.flashes[index] * np.float32(power)
-            if shadows is not None:
-                own = own * shadows[index]
-            light = light + own[..., None] * vector(*flash.colour)
-    lit: Field = (light * layer.albedo).astype(np.float32)
-    return lit
+@dataclass(frozen=True, slots=True)
+class _Front:
+    """A layer of plants as the wind holds it at this moment."""
+
+    layer: Layer
+    wave: tuple[Field, Field] | None
+    colour: Field
+    cover: Field
+    depth: Field
+
+    def part(self, cut: Cut) -> tuple[Cut, Cut] | None:
+        """Return where a part of the picture meets the layer: places in that part, and places in the layer."""
+        rows, cols = self.layer.cover.shape
+        top, bottom = max(cut[0].start, self.layer.top), min(cut[0].stop, self.layer.top + rows)
+        left, right = max(cut[1].start, self.layer.left), min(cut[1].stop, self.layer.left + cols)
+        if top >= bottom or left >= right:
+            return None
+        return tuple(
+            (slice(top - row, bottom - row), slice(left - col, right - col))
+            for row, col in ((cut[0].start, cut[1].start), (self.layer.top, self.layer.left))
+        )  # type: ignore[return-value]
 
 
 def _wave(layer: Layer, wind: float, rng: np.random.Generator) -> tuple[Field, Field] | None:
@@ -84,56 +83,35 @@ def _wave(layer: Layer, wind: float, rng: np.random.Generator) -> tuple[Field, F
         return None
     shape = layer.cover.shape
     cell = max(min(shape) / 5.0, 6.0)
-    gust = 0.5 * rng.standard_normal() + smooth_noise(shape, cell, rng)
-    dip = 0.35 * smooth_noise(shape, cell, rng)
-    rows, cols = np.mgrid[0 : shape[0], 0 : shape[1]].astype(np.float32)
-    return (cols + wind * layer.sway * gust).astype(np.float32), (rows + wind * layer.sway * dip).astype(
-        np.float32
-    )
+    gust = np.float32(0.5 * rng.standard_normal()) + smooth_noise(shape, cell, rng)
+    dip = smooth_noise(shape, cell, rng)
+    sway = layer.sway * np.float32(wind)
+    gust *= sway
+    gust += np.arange(shape[1], dtype=np.float32)
+    dip *= np.float32(0.35) * sway
+    dip += np.arange(shape[0], dtype=np.float32)[:, None]
+    return gust, dip
 
 
-def _subject_shadows(scene: Scene, seen: list[Seen]) -> list[Field] | None:
-    """Return what each flash still reaches of the still layer past the subjects, full size."""
-    if not seen:
-        return None
-    found = []
-    for flash, where in zip(scene.site.flashes, scene.where, strict=True):
-        clear = np.ones(where[0].shape, dtype=np.float32)
-        for one in seen:
-            points = one.points[one.cover > 0.5]
-            if len(points):
-                nearest = nearest_map(FlashView(flash).coordinates(points), grow=9)
-                clear = np.minimum(clear, shade(nearest, where, bias=0.03))
-        size = (scene.view.width, scene.view.height)
-        found.append(stretch(blur(clear, 0.9), *size))
-    return found
+def _front(layer: Layer, scene: Scene, lighting: Lighting, wave: tuple[Field, Field] | None) -> _Front:
+    """Light a layer of plants and let the wind hold it."""
+    colour = light_of(layer, scene, lighting)
+    if wave is None:
+        return _Front(layer, wave, colour, layer.cover, layer.depth)
+    return _Front(
+        layer, wave, gather(colour, *wave), gather(layer.cover, *wave), gather(layer.depth, *wave, nearest=True)
+    )  # fmt: skip
 
 
-def _light_seen(seen: Seen, scene: Scene, lighting: Lighting) -> Field:
-    """Light a body: sky from above, each flash from its side, glints on what is wet."""
-    light = seen.shade[..., None] * lighting.ambient
-    if lighting.patches is not None:
-        light = light * lighting.patches.on(seen.points)
-    glints = np.zeros_like(seen.cover)
-    towards_lens = unit(scene.view.origin - seen.points)
-    covered = seen.cover > 0
-    for flash, power in zip(scene.site.flashes, lighting.powers, strict=True):
-        if power <= 1e-4:
-            continue
-        own = flash.on(seen.points, seen.normals, wrap=0.16) * np.float32(power)
-        coordinates = FlashView(flash).coordinates(seen.points)
-        solid = covered & (seen.cover > 0.5)
-        nearest = nearest_map((coordinates[0][solid], coordinates[1][solid], coordinates[2][solid]))
-        own = own * (0.06 + 0.94 * blur(shade(nearest, coordinates, bias=0.045), 1.0))
-        light = light + own[..., None] * vector(*flash.colour)
-        arriving, towards = flash.at(seen.points)
-        halfway = unit(towards + towards_lens)
-        facing = np.clip(np.einsum("ijk,ijk->ij", halfway, seen.normals), 0, 1)
-        glints += np.float32(power) * arriving * (seen.gloss * facing**60 * 2.2 + 0.05 * facing**14)
-    lit: Field = (seen.albedo * light + 0.22 * glints[..., None] * (0.1 + seen.gloss[..., None])).astype(
-        np.float32
-    )
-    return lit
+def _grown_over(base: Field, fronts: list[_Front], cut: Cut) -> None:
+    """Let plants cover a part of the picture."""
+    for front in fronts:
+        part = front.part(cut)
+        if part is not None:
+            here, there = part
+            covered = base[here]
+            covered *= 1 - front.cover[there][..., None]
+            covered += front.colour[there]
 
 
 def expose(
@@ -156,94 +134,146 @@ def expose(
     """
     looked = [(index, look(subject, scene.view, rng)) for index, subject in enumerate(subjects)]
     found = sorted(
-        ((index, one) for index, one in looked if one is not None), key=lambda pair: -_distance(pair[1])
+        ((index, one) for index, one in looked if one is not None), key=lambda pair: -distance_of(pair[1])
     )
-    seen = [one for _, one in found]
     waves = [_wave(layer, wind, rng) for layer in scene.plants]
-    shadows = _subject_shadows(scene, seen)
-    without = _light_of(scene.still, scene, lighting, None)
-    behind = without if shadows is None else _light_of(scene.still, scene, lighting, shadows)
-    behind = _ground_contact(behind, scene, seen)
-    fronts: list[tuple[Layer, Field, Field]] = []
-    for layer, wave in zip(scene.plants, waves, strict=True):
-        colour, cover, depth = _light_of(layer, scene, lighting, None), layer.cover, layer.depth
-        if wave is not None:
-            colour = gather(colour, *wave)
-            cover = gather(cover, *wave)
-            depth = gather(depth, *wave, nearest=True)
-        window = layer.window()
-        for base in (without,) if behind is without else (without, behind):
-            base[window] = base[window] * (1 - cover[..., None]) + colour
-        fronts.append((layer, cover, depth))
-    shade_ = vignette(scene.view)[..., None]
-    result = Exposure(behind.copy(), without * shade_, [], [], [], [index for index, _ in found])
-    for one in seen:
-        _add(result, one, scene, lighting, fronts)
-    result.linear *= shade_
+    fronts = [_front(layer, scene, lighting, wave) for layer, wave in zip(scene.plants, waves, strict=True)]
+    whole = (slice(0, scene.view.height), slice(0, scene.view.width))
+    without = light_of(scene.still, scene, lighting)
+    _grown_over(without, fronts, whole)
+    without *= vignette(scene.view)[..., None]
+    result = Exposure(without, without, [], [], [], [index for index, _ in found], [])
+    if found:
+        result.linear = without.copy()
+        _put_in(result, [one for _, one in found], scene, lighting, fronts)
     return result
 
 
-def _distance(seen: Seen) -> float:
-    """Return the usual depth of a body."""
-    solid = seen.depth[seen.cover > 0.5]
-    return float(np.median(solid)) if solid.size else 4.0
+def _put_in(
+    result: Exposure, seen: list[Seen], scene: Scene, lighting: Lighting, fronts: list[_Front]
+) -> None:
+    """Work the part of the picture that the bodies change out again, with them in it."""
+    shadows, contact = shadows_of(scene, seen), contact_of(scene, seen)
+    ways = [_way(one, scene, lighting) for one in seen]
+    cut = _changed(shadows, contact, seen, ways)
+    flash = light_of(scene.still, scene, lighting, cut=cut, shadows=shadows[cut])
+    flash *= contact[cut][..., None]
+    _grown_over(flash, fronts, cut)
+    # What moves smears the light of the sky and not that of the flashes, so the two are kept apart.
+    sky = np.zeros_like(flash)
+    if any(_moves(way) for way in ways):
+        dusk = lighting.without_flashes()
+        sky = light_of(scene.still, scene, dusk, cut=cut) * contact[cut][..., None]
+        _grown_over(sky, [_front(front.layer, scene, dusk, front.wave) for front in fronts], cut)
+        flash -= sky
+    for one, way in zip(seen, ways, strict=True):
+        _add(result, one, (scene, lighting, fronts), (cut, sky, flash), way)
+    result.linear[cut] = (sky + flash) * vignette(scene.view)[cut][..., None]
 
 
-def _ground_contact(behind: Field, scene: Scene, seen: list[Seen]) -> Field:
-    """Darken the ground where a body keeps the sky off it."""
-    if not seen:
-        return behind
-    height, width = behind.shape[:2]
-    blocked = np.zeros((height, width), dtype=np.float32)
-    for one in seen:
-        low = one.cover * np.exp(-np.maximum(one.points[..., 1], 0.0) / 0.10)
-        target, source = _overlap(one, height, width)
-        blocked[target] = np.maximum(blocked[target], low[source])
-    spread = blur(blocked, width / 130)
-    darker: Field = (behind * (1 - 0.55 * np.clip(spread * 1.6, 0, 1))[..., None]).astype(np.float32)
-    return darker
+def _moves(way: tuple[float, float]) -> bool:
+    return float(np.hypot(*way)) >= MOVES_PX
 
 
-def _overlap(seen: Seen, height: int, width: int) -> tuple[tuple[slice, slice], tuple[slice, slice]]:
-    """Return the part of the picture, and of the body's window, that both share."""
-    rows, cols = seen.cover.shape
-    top, left = max(seen.top, 0), max(seen.left, 0)
-    bottom, right = min(seen.top + rows, height), min(seen.left + cols, width)
-    return (slice(top, bottom), slice(left, right)), (
-        slice(top - seen.top, bottom - seen.top),
-        slice(left - seen.left, right - seen.left),
+def _way(seen: Seen, scene: Scene, lighting: Lighting) -> tuple[float, float]:
+    """Return how far a body moves in the picture while the shutter is open, across and down, pixels.
+
+    In the dark nobody sees it move: flashes are too short for that.
+    """
+    solid = seen.points[seen.cover > 0.5]
+    if not len(solid) or not any(seen.velocity) or lighting.ambient.max() < DARK:
+        return 0.0, 0.0
+    start = solid.mean(axis=0)
+    speed_x, speed_z = seen.velocity
+    end = start + lighting.exposure_s * np.array([speed_x, 0.0, speed_z], np.float32)
+    cols, rows, _ = scene.view.project(np.stack([start, end]).astype(np.float32))
+    return float(cols[1] - cols[0]), float(rows[1] - rows[0])
+
+
+def _changed(shadows: Field, contact: Field, seen: list[Seen], ways: list[tuple[float, float]]) -> Cut:
+    """Return the part of the picture that bodies change: where they are, go to, throw shadows and stand."""
+    height, width = contact.shape
+    darker = np.minimum.reduce([contact, *(shadows[..., which] for which in range(shadows.shape[2]))]) < 0.999
+    rows, cols = np.flatnonzero(darker.any(axis=1)), np.flatnonzero(darker.any(axis=0))
+    edges = [(rows[0], rows[-1] + 1, cols[0], cols[-1] + 1)] if len(rows) else []
+    for one, way in zip(seen, ways, strict=True):
+        target, _ = overlap(one, height, width)
+        across, down = (int(np.ceil(abs(part))) + 2 for part in way)
+        edges.append(
+            (target[0].start - down, target[0].stop + down, target[1].start - across, target[1].stop + across)
+        )
+    tops, bottoms, lefts, rights = zip(*edges, strict=True)
+    return (
+        slice(max(int(min(tops)), 0), min(int(max(bottoms)), height)),
+        slice(max(int(min(lefts)), 0), min(int(max(rights)), width)),
     )
 
 
+def _within(values: Field, seen: Seen, cut: Cut, shape: tuple[int, int], blank: float) -> Field:
+    """Return values of a body's window as values of a part of the picture."""
+    target, source = overlap(seen, *shape)
+    rows, cols = cut[0].stop - cut[0].start, cut[1].stop - cut[1].start
+    whole = np.full((rows, cols, *values.shape[2:]), blank, dtype=np.float32)
+    here = tuple(
+        slice(side.start - from_.start, side.stop - from_.start)
+        for side, from_ in zip(target, cut, strict=True)
+    )
+    whole[here] = values[source]
+    return whole
+
+
+def _unhidden(depth: Field, scene: Scene, fronts: list[_Front], cut: Cut) -> Field:
+    """Return the share of what stands at a depth that nothing nearer hides, for each pixel of a part."""
+    clear = (depth < scene.still.depth[cut] + 0.06).astype(np.float32)
+    for front in fronts:
+        part = front.part(cut)
+        if part is not None:
+            here, there = part
+            clear[here] *= 1 - front.cover[there] * (front.depth[there] < depth[here] - 0.02)
+    return clear
+
+
 def _add(
-    result: Exposure, seen: Seen, scene: Scene, lighting: Lighting, fronts: list[tuple[Layer, Field, Field]]
-) -> None:
-    """Put one body into the picture, behind what is nearer."""
-    height, width = result.linear.shape[:2]
-    target, source = _overlap(seen, height, width)
-    colour = _light_seen(seen, scene, lighting)
-    cover = seen.cover
-    disc_mm = scene.site.camera.blur_mm(_distance(seen))
-    sigma = disc_mm / scene.site.camera.sensor_mm * width * 0.42
-    if sigma > 0.8:
-        premultiplied = blur(colour * cover[..., None], sigma)
-        cover = blur(cover, sigma)
-        colour = np.asarray(premultiplied / np.maximum(cover, 1e-4)[..., None], dtype=np.float32)
-    visible = np.zeros((height, width), dtype=np.float32)
-    visible[target] = cover[source]
-    depth = np.full((height, width), 1e3, dtype=np.float32)
-    depth[target] = seen.depth[source]
-    visible *= depth < scene.still.depth + 0.06
-    for layer, front_cover, front_depth in fronts:
-        window = layer.window()
-        visible[window] *= 1 - front_cover * (front_depth < depth[window] - 0.02)
-    share = visible[target][..., None]
-    result.linear[target] = result.linear[target] * (1 - share) + colour[source] * share
-    result.shows = [earlier * (1 - visible) for earlier in result.shows]
+    result: Exposure, seen: Seen, of: tuple[Scene, Lighting, list[_Front]], place: tuple[Cut, Field, Field],
+    way: tuple[float, float],
+) -> None:  # fmt: skip
+    """Put one body into the part of the picture, behind what is nearer; only the sky's light smears it."""
+    (scene, lighting, fronts), (cut, sky, flash) = of, place
+    shape = (scene.view.height, scene.view.width)
+    cover, by_sky, by_flash = (
+        _within(values, seen, cut, shape, 0.0)
+        for values in _sharp_as_can_be(seen, sky_on(seen, lighting), flashes_on(seen, scene, lighting), scene)
+    )
+    usual = distance_of(seen)
+    depth = np.where(cover > 0.02, _within(seen.depth, seen, cut, shape, 1e3), np.float32(usual))
+    clear = _unhidden(np.minimum(depth, 90.0).astype(np.float32), scene, fronts, cut)
+    smeared = cover
+    if _moves(way):
+        smeared, by_sky = dragged(cover, *way), dragged(by_sky, *way)
+    sky *= 1 - (smeared * clear)[..., None]
+    sky += by_sky * clear[..., None]
+    flash *= 1 - (cover * clear)[..., None]
+    flash += by_flash * clear[..., None]
+    part = float(by_sky.sum()) / max(float(by_sky.sum() + by_flash.sum()), 1e-9)
+    visible = np.zeros(shape, dtype=np.float32)
+    visible[cut] = (np.float32(part) * smeared + np.float32(1 - part) * cover) * clear
+    for earlier in result.shows:
+        earlier[cut] *= 1 - visible[cut]
     result.shows.append(visible)
-    total, within = float(seen.cover.sum()), float(seen.cover[source].sum())
-    result.inside.append(within / max(total, 1e-6))
-    result.cut_by.append(_cut_by(seen, visible, height, width))
+    _, source = overlap(seen, *shape)
+    result.inside.append(float(seen.cover[source].sum()) / max(float(seen.cover.sum()), 1e-6))
+    result.cut_by.append(_cut_by(seen, visible, *shape))
+    result.dragged.append(part * float(np.hypot(*way)) / shape[1])
+
+
+def _sharp_as_can_be(seen: Seen, by_sky: Field, by_flash: Field, scene: Scene) -> tuple[Field, Field, Field]:
+    """Return a body's cover and its two lights times the cover, as sharp as the focus allows."""
+    camera = scene.site.camera
+    sigma = camera.blur_mm(distance_of(seen)) / camera.sensor_mm * scene.view.width * 0.42
+    values = (seen.cover, by_sky * seen.cover[..., None], by_flash * seen.cover[..., None])
+    if sigma <= 0.8:
+        return values
+    return blur(values[0], sigma), blur(values[1], sigma), blur(values[2], sigma)
 
 
 def _cut_by(seen: Seen, visible: Field, height: int, width: int) -> tuple[str, ...]:

@@ -1,9 +1,23 @@
 """Typed doors to the few picture operations taken from OpenCV."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 import cv2
 import numpy as np
 
 from sample_cards.arrays import Field
+
+
+@contextmanager
+def one_thread_each() -> Iterator[None]:
+    """Keep picture operations on the thread that asked for them, where the caller has threads of its own."""
+    before = cv2.getNumThreads()
+    cv2.setNumThreads(1)
+    try:
+        yield
+    finally:
+        cv2.setNumThreads(before)
 
 
 def blur(values: Field, sigma: float) -> Field:
@@ -35,3 +49,17 @@ def gather(
 def lowest_near(values: Field, reach: int) -> Field:
     """Return the lowest value in a square around each pixel."""
     return np.asarray(cv2.erode(values, np.ones((reach, reach), np.uint8)), dtype=np.float32)
+
+
+def dragged(values: Field, across: float, down: float) -> Field:
+    """Spread every value evenly along a straight way from where it is, in pixels to the right and downwards."""
+    reach = int(np.ceil(max(abs(across), abs(down)))) + 1
+    kernel = np.zeros((2 * reach + 1, 2 * reach + 1), dtype=np.float32)
+    for share in (np.arange(4 * reach) + 0.5) / (4 * reach):
+        # Looked up where it comes from: against the way.
+        row, col = reach - share * down, reach - share * across
+        top, left = int(row), int(col)
+        low, right = row - top, col - left
+        kernel[top : top + 2, left : left + 2] += np.outer((1 - low, low), (1 - right, right))
+    kernel /= kernel.sum()
+    return np.asarray(cv2.filter2D(values, -1, kernel, borderType=cv2.BORDER_REPLICATE), dtype=np.float32)

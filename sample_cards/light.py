@@ -91,7 +91,7 @@ class Flash:
         axis = unit(vector(*self.aim) - vector(*self.place))
         off_axis = np.clip(-(towards @ axis), 0.0, 1.0)
         power = math.log(0.5) / math.log(math.cos(math.radians(self.spread_deg)))
-        arriving: Field = (self.strength / squared * off_axis**power).astype(np.float32)
+        arriving: Field = np.float32(self.strength) / squared * off_axis ** np.float32(power)
         return arriving, towards
 
     def on(self, points: Field, normals: Field, *, wrap: float = 0.12) -> Field:

@@ -11,8 +11,8 @@ import numpy as np
 
 from sample_cards.arrays import Field, vector
 from sample_cards.camera import View
-from sample_cards.compose import Lighting
 from sample_cards.light import Flash
+from sample_cards.lighting import Lighting
 
 FLASH_S = 1 / 900
 """How long a flash at about full power burns (common practice: between 1/1000 s and 1/300 s at full power)."""

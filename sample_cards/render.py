@@ -13,6 +13,7 @@ import numpy as np
 from sample_cards.camera import add_noise, develop, lens_blur
 from sample_cards.catalogue import NIGHTS
 from sample_cards.compose import expose
+from sample_cards.filters import one_thread_each
 from sample_cards.metadata import Stamp, file_name, jpeg
 from sample_cards.night import Night, Shot
 from sample_cards.stage import Stage, set_stage
@@ -84,7 +85,7 @@ def frames_of(night: Night, size: tuple[int, int], seed: int) -> Iterator[Render
         _job(number, shot, night, gone)
         for number, (shot, gone) in enumerate(zip(shots, skipped, strict=True))
     ]
-    with ThreadPoolExecutor(max_workers=2) as workers:
+    with one_thread_each(), ThreadPoolExecutor(max_workers=2) as workers:
         yield from workers.map(
             lambda job: render_shot(stage, job[0], path=job[1], quality=night.quality, seed=(seed, job[2])),
             jobs,

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sample_cards.arrays import Field, vector
 from sample_cards.camera import Camera, View
@@ -73,10 +74,10 @@ class Layer:
     ----------
     albedo : ndarray of float32, shape (M, N, 3)
         Linear reflectance, times `cover`.
-    cover, depth, sky : ndarray of float32, shape (M, N)
-        Share of the pixel covered; forward depth; openness to the sky.
-    flashes : list of ndarray of float32, shape (M, N)
-        Light of each flash at full power, shadows included.
+    cover, depth : ndarray of float32, shape (M, N)
+        Share of the pixel covered; forward depth.
+    lights : ndarray of float32, shape (M, N, 1 + number of flashes)
+        Openness to the sky, then the light of each flash at full power, shadows included.
     top, left : int
         Corner of the layer in the picture.
     sway : ndarray of float32, shape (M, N) or None
@@ -86,8 +87,7 @@ class Layer:
     albedo: Field
     cover: Field
     depth: Field
-    sky: Field
-    flashes: list[Field]
+    lights: Field
     top: int = 0
     left: int = 0
     sway: Field | None = None
@@ -114,6 +114,8 @@ class Scene:
         Far to near.
     where : list of tuple
         For each flash, where the points of the still layer (at half size) lie in the flash's own view.
+    levels : ndarray of float32, shape (1 + number of flashes,)
+        Mean light that the still layer sends back of the sky and of each flash.
     """
 
     site: Site
@@ -121,39 +123,98 @@ class Scene:
     still: Layer
     plants: list[Layer]
     where: list[tuple[Field, Field, Field]] = field(default_factory=list)
+    levels: Field = field(default_factory=lambda: vector(0.0))
+    _points: dict[int, Field] = field(default_factory=dict)
+
+    def points_of(self, layer: Layer) -> Field:
+        """Return where in the world each pixel of a layer is; kept, since only the sun through leaves needs it."""
+        found = self._points.get(id(layer))
+        if found is None:
+            rays = self.view.grid()[layer.window()]
+            found = (self.view.origin + rays * np.minimum(layer.depth, 60.0)[..., None]).astype(np.float32)
+            self._points[id(layer)] = found
+        return found
 
 
-def _plant_buffer(plants: Plants, fine: View) -> tuple[Field, Buffer, Field]:
-    """Paint plants; return what they cover, their values and their height above the ground."""
+@dataclass(frozen=True, slots=True)
+class _Surfaces:
+    """What a layer shows at the pixels of the fine grid that it covers, one row each.
+
+    Attributes
+    ----------
+    covers : ndarray of bool, shape (M, N)
+        Which pixels those are.
+    points, normals, albedo : ndarray of float32, shape (K, 3)
+        In the world.
+    depth, sky : ndarray of float32, shape (K,)
+        Forward depth; openness to the sky.
+    """
+
+    covers: NDArray[np.bool_]
+    points: Field
+    normals: Field
+    albedo: Field
+    depth: Field
+    sky: Field
+
+    def spread(self, *columns: Field) -> Field:
+        """Put values back into their pixels, one plane each; 0 where nothing is covered."""
+        planes = np.zeros((*self.covers.shape, len(columns)), dtype=np.float32)
+        for which, values in enumerate(columns):
+            planes[..., which][self.covers] = values
+        return planes
+
+
+def _still_surfaces(site: Site, fine: View, rng: np.random.Generator) -> _Surfaces:
+    """See what does not move."""
+    buffer = site.still(fine, rng)
+    depth = np.minimum(buffer.depth, 60.0).astype(np.float32).ravel()
+    points = fine.grid().reshape(-1, 3)
+    points *= depth[:, None]
+    points += fine.origin
+    return _Surfaces(
+        np.ones(buffer.depth.shape, dtype=bool), points, buffer.normals.reshape(-1, 3), buffer.albedo.reshape(-1, 3),
+        depth, buffer.sky.ravel(),
+    )  # fmt: skip
+
+
+def _plant_surfaces(plants: Plants, fine: View) -> _Surfaces:
+    """See plants: each blade and leaf is as far away as its middle."""
     which = paint(plants.shapes, fine)
     covers = which >= 0
-    index = np.maximum(which, 0)
+    index = which[covers]
     middles = plants.shapes.corners.mean(axis=1)
-    depth_of = fine.project(middles)[2]
-    normals_of = plants.shapes.normals.copy()
-    away = np.einsum("ij,ij->i", normals_of, middles - fine.origin) > 0
-    normals_of[away] *= -1.0
-    depth = np.where(covers, depth_of[index], np.float32(1e3)).astype(np.float32)
-    height = middles[:, 1][index]
-    sky = np.clip(0.40 + 0.35 * np.abs(normals_of[:, 1][index]) + 0.35 * np.clip(height, 0, 0.6), 0.1, 1.1)
-    albedo = plants.shapes.colours[index]
-    return covers.astype(np.float32), Buffer(albedo, normals_of[index], depth, sky.astype(np.float32)), height
+    normals = plants.shapes.normals.copy()
+    away = np.einsum("ij,ij->i", normals, middles - fine.origin) > 0
+    normals[away] *= -1.0
+    upright = 0.35 * np.abs(normals[:, 1]) + 0.35 * np.clip(middles[:, 1], 0, 0.6)
+    sky = np.clip(0.40 + upright, 0.1, 1.1).astype(np.float32)
+    depth = fine.project(middles)[2][index]
+    rows, cols = np.nonzero(covers)
+    points = fine.rays(rows.astype(np.float32), cols.astype(np.float32))
+    points *= depth[:, None]
+    points += fine.origin
+    return _Surfaces(covers, points, normals[index], plants.shapes.colours[index], depth, sky[index])
 
 
-def _shrink(values: Field, view: View) -> Field:
-    return average_down(values, view.width, view.height)
-
-
-def _light_layer(buffer: Buffer, covers: Field, fine: View, view: View, lit: list[Field]) -> Layer:
+def _shrunk(surfaces: _Surfaces, lit: list[Field], view: View) -> Layer:
     """Average the fine grid down to the picture's pixels."""
-    cover = _shrink(covers, view)
-    albedo = _shrink(buffer.albedo * covers[..., None], view)
-    safe = np.maximum(cover, 1e-3)
-    share = covers
-    depth = np.where(cover > 0.02, _shrink(np.minimum(buffer.depth, 60.0) * share, view) / safe, 1e3)
-    sky = _shrink(buffer.sky * share, view) / safe
-    flashes = [(_shrink(one * share, view) / safe).astype(np.float32) for one in lit]
-    return Layer(albedo, cover, depth.astype(np.float32), sky.astype(np.float32), flashes)
+    ones = np.ones_like(surfaces.depth)
+    look = average_down(surfaces.spread(*surfaces.albedo.T, ones), view.width, view.height)
+    cover = np.ascontiguousarray(look[..., 3])
+    per_cover = 1.0 / np.maximum(cover, 1e-3)
+    depth = average_down(surfaces.spread(surfaces.depth), view.width, view.height) * per_cover
+    lights = average_down(surfaces.spread(surfaces.sky, *lit), view.width, view.height) * per_cover[..., None]
+    far = np.where(cover > 0.02, depth, np.float32(1e3)).astype(np.float32)
+    return Layer(np.ascontiguousarray(look[..., :3]), cover, far, lights.astype(np.float32))
+
+
+def _swaying(layer: Layer, plants: Plants, surfaces: _Surfaces, view: View) -> Field:
+    """Return how many pixels a wind of 1 moves each pixel of a layer: the higher above the ground, the more."""
+    tall = np.clip(surfaces.points[:, 1] / 0.45, 0, 1.8) ** 1.3
+    moved = average_down(surfaces.spread(tall), view.width, view.height)
+    sway = plants.supple * moved * view.focal_px / np.maximum(layer.depth, 0.3)
+    return blur(sway.astype(np.float32), view.width / 150)
 
 
 def _crop(layer: Layer) -> Layer:
@@ -165,9 +226,10 @@ def _crop(layer: Layer) -> Layer:
     top, bottom = max(0, int(rows.min()) - margin), min(height, int(rows.max()) + margin)
     left, right = max(0, int(cols.min()) - margin), min(width, int(cols.max()) + margin)
     cut = (slice(top, bottom), slice(left, right))
+    sway = None if layer.sway is None else layer.sway[cut].copy()
     return Layer(
-        layer.albedo[cut].copy(), layer.cover[cut].copy(), layer.depth[cut].copy(), layer.sky[cut].copy(),
-        [one[cut].copy() for one in layer.flashes], top, left, None if layer.sway is None else layer.sway[cut].copy(),
+        layer.albedo[cut].copy(), layer.cover[cut].copy(), layer.depth[cut].copy(), layer.lights[cut].copy(), top, left,
+        sway,
     )  # fmt: skip
 
 
@@ -186,55 +248,34 @@ def build(site: Site, width: int, height: int, rng: np.random.Generator) -> Scen
     view = View(site.camera, width, height)
     finer = 2.0 if width <= 1300 else 1.5
     fine = View(site.camera, int(width * finer), int(height * finer))
-    rays = fine.grid()
-    buffers: list[tuple[Field, Buffer]] = []
-    still = site.still(fine, rng)
-    still.depth = np.minimum(still.depth, 60.0).astype(np.float32)
-    buffers.append((np.ones_like(still.depth), still))
-    heights: list[Field] = []
+    still = _still_surfaces(site, fine, rng)
     growing = site.plants(rng)
-    for plants in growing:
-        covers, buffer, height_ = _plant_buffer(plants, fine)
-        buffers.append((covers, buffer))
-        heights.append(height_)
-    lit = _light(site, fine, rays, buffers)
-    layers = [
-        _light_layer(buffer, covers, fine, view, light)
-        for (covers, buffer), light in zip(buffers, lit, strict=True)
-    ]
-    for layer, plants, height_ in zip(layers[1:], growing, heights, strict=True):
-        tall = _shrink(np.clip(height_ / 0.45, 0, 1.8) ** 1.3, view)
-        layer.sway = (plants.supple * tall * view.focal_px / np.maximum(layer.depth, 0.3)).astype(np.float32)
-        layer.sway = blur(layer.sway, width / 150)
-    scene = Scene(site, view, layers[0], [_crop(layer) for layer in layers[1:]])
+    grown = [_plant_surfaces(plants, fine) for plants in growing]
+    lit = _light(site, [still, *grown])
+    plant_layers = []
+    for plants, surfaces, light in zip(growing, grown, lit[1:], strict=True):
+        layer = _shrunk(surfaces, light, view)
+        layer.sway = _swaying(layer, plants, surfaces, view)
+        plant_layers.append(_crop(layer))
+    scene = Scene(site, view, _shrunk(still, lit[0], view), plant_layers)
     half = scene.still.depth[::2, ::2]
     points = view.origin + view.grid()[::2, ::2] * half[..., None]
     scene.where = [FlashView(flash).coordinates(points) for flash in site.flashes]
+    grey = scene.still.albedo @ vector(0.2126, 0.7152, 0.0722)
+    scene.levels = np.asarray((scene.still.lights * grey[..., None]).mean(axis=(0, 1)), dtype=np.float32)
     return scene
 
 
-def _light(site: Site, fine: View, rays: Field, buffers: list[tuple[Field, Buffer]]) -> list[list[Field]]:
-    """Light of each flash on each buffer, with the shadows they all cast."""
-    lit: list[list[Field]] = [[] for _ in buffers]
-    points = [(fine.origin + rays * buffer.depth[..., None]).astype(np.float32) for _, buffer in buffers]
+def _light(site: Site, layers: list[_Surfaces]) -> list[list[Field]]:
+    """Light of each flash on each layer, with the shadows they all cast."""
+    lit: list[list[Field]] = [[] for _ in layers]
     for flash in site.flashes:
         eye = FlashView(flash)
-        places = [eye.coordinates(one) for one in points]
-        nearest = np.full((1, 1), 0, np.float32)
-        maps = []
-        for (covers, _), place in zip(buffers, places, strict=True):
-            solid = covers > 0.5
-            maps.append(nearest_map((place[0][solid], place[1][solid], place[2][solid])))
-        nearest = np.minimum.reduce(maps)
-        for index, (_, buffer) in enumerate(buffers):
-            wrap = 0.10 if index == 0 else 0.35
-            light = flash.on(points[index], buffer.normals, wrap=wrap)
-            clear = shade(nearest, places[index], bias=0.05 + 0.012 * places[index][2])
-            soft = blur(clear, 1.2)
+        places = [eye.coordinates(layer.points) for layer in layers]
+        nearest = np.minimum.reduce([nearest_map(place) for place in places])
+        for index, (layer, place) in enumerate(zip(layers, places, strict=True)):
+            light = flash.on(layer.points, layer.normals, wrap=0.10 if index == 0 else 0.35)
+            clear = shade(nearest, place, bias=np.float32(0.05) + np.float32(0.012) * place[2])
+            soft = blur(layer.spread(clear), 1.2)[layer.covers]
             lit[index].append((light * (0.04 + 0.96 * soft)).astype(np.float32))
     return lit
-
-
-def flash_colours(site: Site) -> list[Field]:
-    """Return each flash's colour."""
-    return [vector(*flash.colour) for flash in site.flashes]

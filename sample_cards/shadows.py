@@ -56,7 +56,18 @@ def nearest_map(coordinates: tuple[Field, Field, Field], *, grow: int = 3) -> Fi
 def shade(nearest: Field, coordinates: tuple[Field, Field, Field], *, bias: float | Field) -> Field:
     """Return 1 where the flash's light arrives and 0 where something nearer is in the way."""
     cols, rows, distance = coordinates
-    flat = (cols.reshape(len(cols), -1), rows.reshape(len(rows), -1))
-    seen = gather(nearest, *flat, nearest=True, outside=float(FAR))
-    open_: Field = (seen.reshape(distance.shape) > distance - bias).astype(np.float32)
+    if distance.ndim == 1:
+        seen = _looked_up(nearest, rows, cols)
+    else:
+        seen = gather(nearest, cols, rows, nearest=True, outside=float(FAR))
+    open_: Field = (seen > distance - bias).astype(np.float32)
     return open_
+
+
+def _looked_up(nearest: Field, rows: Field, cols: Field) -> Field:
+    """Look single places up, too many in a row for a picture operation."""
+    row, col = np.rint(rows), np.rint(cols)
+    inside = (row >= 0) & (row < MAP_EDGE) & (col >= 0) & (col < MAP_EDGE)
+    seen = np.full(rows.shape, FAR, dtype=np.float32)
+    seen[inside] = nearest[row[inside].astype(np.int32), col[inside].astype(np.int32)]
+    return seen

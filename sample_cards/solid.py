@@ -67,8 +67,6 @@ class Surface:
         In the body's own frame until placed.
     gap, hair, gloss : ndarray of float32, shape (N,)
         Closest distance of the ray to the surface (negative inside), length of hair, gloss.
-    part : ndarray of int32, shape (N,)
-        Index of the nearest part.
     """
 
     points: Field
@@ -78,7 +76,6 @@ class Surface:
     gap: Field
     hair: Field
     gloss: Field
-    part: np.ndarray[tuple[int, ...], np.dtype[np.int32]]
 
 
 Paint = Callable[[Surface], None]
@@ -114,12 +111,15 @@ class Body:
         Contrast of the hair, 0 to 1.
     weave : bool
         Cloth rather than hair.
+    eyeshine : tuple of float or None
+        Colour of the light its eyes send back to where it came from; None where there is no mirror behind them.
     """
 
     parts: tuple[Part, ...]
     paint: Paint = field(default=no_paint)
     coat: float = 0.5
     weave: bool = False
+    eyeshine: Colour | None = None
 
     def bounds(self) -> tuple[Field, float]:
         """Middle and radius of a sphere around everything."""
@@ -144,32 +144,57 @@ def _one(part: Part, points: Field) -> tuple[Field, Field, Field]:
     return distance, offset, along
 
 
-def _distance(parts: tuple[Part, ...], points: Field) -> Field:
-    """Distance to the joined parts.
+class _Joined:
+    """Signed distance to some parts of a body, all parts at once for many points.
 
-    Works on whole columns of x, y and z: rays spend most of their time here, and long plain arrays are
-    several times faster than rows of three.
+    For a part from `a` along `v`, flattened along `n`, distances follow from three products of a point with `v`, `a`
+    and `n`; these are matrix products, and plain arrays do the rest. Points are taken about the middle of the parts, so
+    that single precision suffices.
     """
-    x, y, z = (np.ascontiguousarray(points[:, axis]) for axis in range(3))
-    total = np.full(len(points), 1e3, dtype=np.float32)
-    for part in parts:
-        across, up, aside = x - part.a[0], y - part.a[1], z - part.a[2]
-        if part.flat != 1.0:
-            fx, fy, fz = (float(value) for value in unit(vector(*part.flat_axis)))
-            push = (across * fx + up * fy + aside * fz) * (1.0 / part.flat - 1.0)
-            across, up, aside = across + push * fx, up + push * fy, aside + push * fz
-        dx, dy, dz = (part.b[axis] - part.a[axis] for axis in range(3))
-        squared = max(dx * dx + dy * dy + dz * dz, 1e-9)
-        along = np.clip((across * dx + up * dy + aside * dz) / squared, 0.0, 1.0)
-        across -= along * dx
-        up -= along * dy
-        aside -= along * dz
-        distance = np.sqrt(across * across + up * up + aside * aside)
-        distance -= part.ra + (part.rb - part.ra) * along
-        distance *= min(part.flat, 1.0)
-        share = np.clip(0.5 + (total - distance) * (0.5 / part.blend), 0.0, 1.0)
-        total += share * (distance - total - part.blend * (1.0 - share))
-    return total
+
+    def __init__(self, parts: tuple[Part, ...]) -> None:
+        self.middle, self.radius = Body(parts).bounds()
+        a = np.array([part.a for part in parts]) - self.middle
+        way = np.array([part.b for part in parts]) - self.middle - a
+        flat = np.array([part.flat for part in parts])
+        axis = np.array([part.flat_axis for part in parts])
+        axis /= np.linalg.norm(axis, axis=1, keepdims=True)
+        push = 1.0 / flat - 1.0
+        # Flattening stretches space along its axis: the way of a part is compared with the stretched point.
+        stretched = way + (push * (way * axis).sum(axis=1))[:, None] * axis
+        self._squared = self._column((way * way).sum(axis=1).clip(1e-9))
+        self._ways, self._way_0 = stretched.astype(np.float32), self._column((stretched * a).sum(axis=1))
+        self._a, self._a_0 = (-2.0 * a).astype(np.float32), self._column((a * a).sum(axis=1))
+        self._axes, self._axes_0 = axis.astype(np.float32), self._column((axis * a).sum(axis=1))
+        self._push = self._column((1.0 + push) ** 2 - 1.0) if push.any() else None
+        ra, rb = (np.array([getattr(part, name) for part in parts]) for name in ("ra", "rb"))
+        self._ra, self._taper = self._column(ra), self._column(rb - ra)
+        self._thin = self._column(np.minimum(flat, 1.0))
+        self._blends = [np.float32(part.blend) for part in parts]
+
+    @staticmethod
+    def _column(values: NDArray[np.float64]) -> Field:
+        return values.astype(np.float32)[:, None]
+
+    def __call__(self, points: Field) -> Field:
+        """Return the distance of points, given about `middle` with one column each."""
+        dot = self._ways @ points - self._way_0
+        squared = self._a @ points
+        squared += np.einsum("ij,ij->j", points, points) + self._a_0
+        if self._push is not None:
+            squared += self._push * (self._axes @ points - self._axes_0) ** 2
+        along = np.minimum(np.maximum(dot / self._squared, np.float32(0.0)), np.float32(1.0))
+        # |local - along way|^2, multiplied out.
+        squared += along * (along * self._squared - 2.0 * dot)
+        distance = np.sqrt(np.maximum(squared, np.float32(0.0), out=squared), out=squared)
+        distance -= self._ra + self._taper * along
+        distance *= self._thin
+        total: Field = distance[0]
+        for one, blend in zip(distance[1:], self._blends[1:], strict=True):
+            apart = np.minimum(np.maximum(np.abs(total - one) / blend, 0.0), 1.0)
+            total = np.minimum(total, one)
+            total -= (0.25 * blend) * (1.0 - apart) ** 2
+        return total
 
 
 def _look_of(part: Part, offset: Field, along: Field) -> Field:
@@ -190,34 +215,54 @@ def _look_of(part: Part, offset: Field, along: Field) -> Field:
     return look
 
 
-def _describe(body: Body, points: Field, gap: Field) -> Surface:
-    """Blend normal, colour, flow, hair and gloss at points on the surface."""
-    count = len(points)
-    total = np.full(count, 1e3, dtype=np.float32)
-    mixed = np.zeros((count, 11), dtype=np.float32)
-    nearest = np.full(count, 1e3, dtype=np.float32)
-    which = np.zeros(count, dtype=np.int32)
-    for index, part in enumerate(body.parts):
+def _described(parts: tuple[Part, ...], points: Field) -> Field:
+    """Blend normal, colour, flow, hair and gloss at points on the surface, eleven columns."""
+    total = np.full(len(points), 1e3, dtype=np.float32)
+    mixed = np.zeros((len(points), 11), dtype=np.float32)
+    for part in parts:
         distance, offset, along = _one(part, points)
         share = np.clip(0.5 + 0.5 * (total - distance) / part.blend, 0.0, 1.0)
         total = total * (1 - share) + distance * share - part.blend * share * (1 - share)
         rows = np.flatnonzero(share > 0)
         own = _look_of(part, offset[rows], along[rows])
         mixed[rows] += share[rows, None] * (own - mixed[rows])
-        closer = distance < nearest
-        nearest[closer], which[closer] = distance[closer], index
-    surface = Surface(
-        points, unit(mixed[:, :3]), mixed[:, 3:6].copy(), mixed[:, 6:9].copy(), gap,
-        mixed[:, 9].copy(), mixed[:, 10].copy(), which,
-    )  # fmt: skip
-    body.paint(surface)
-    return surface
+    return mixed
 
 
 STEPS = 36
 
+BLOCK = 12000
+"""Rays followed together: few enough to stay in the processor's near memory."""
 
-def march(body: Body, origin: Field, directions: Field) -> Surface:
+
+def _march(parts: tuple[Part, ...], origin: Field, directions: Field) -> tuple[Field, Field]:
+    """Follow rays to parts; return how far along each is closest to them, and the gap there (negative inside)."""
+    joined = _Joined(parts)
+    from_ = (origin - joined.middle).astype(np.float32)[:, None]
+    start = max(float(np.linalg.norm(from_)) - joined.radius, 0.01)
+    end = start + 2 * joined.radius
+    travelled = np.full(len(directions), start, dtype=np.float32)
+    best, gap = travelled.copy(), np.full(len(directions), 1e3, dtype=np.float32)
+    active = np.arange(len(directions))
+    ways, gone = np.ascontiguousarray(directions.T), travelled.copy()
+    touching = np.float32(min(0.0006, joined.radius * 0.004))
+    for _ in range(STEPS):
+        distance = joined(from_ + ways * gone)
+        closer = distance < gap[active]
+        best[active[closer]], gap[active[closer]] = gone[closer], distance[closer]
+        gone += np.maximum(distance * np.float32(0.9), touching)
+        on = (distance > touching) & (gone < end)
+        if not on.any():
+            break
+        active, ways, gone = active[on], ways[:, on], gone[on]
+    return best, gap
+
+
+Group = tuple[NDArray[np.intp], tuple[int, ...]]
+"""Rays, and the parts of the body that they can come near, by their numbers."""
+
+
+def follow(body: Body, origin: Field, directions: Field, groups: list[Group], pixel: float) -> Surface:
     """Follow rays (unit directions) to the body and describe what they meet or pass closest to.
 
     Parameters
@@ -228,25 +273,30 @@ def march(body: Body, origin: Field, directions: Field) -> Surface:
         Where the rays start, in the body's frame.
     directions : ndarray of float32, shape (N, 3)
         Unit vectors.
+    groups : list of tuple
+        Every ray once, with the parts it can come near.
+    pixel : float
+        Angle between neighbouring rays, radians.
 
     Returns
     -------
     Surface
-        Rows whose `gap` is above their `hair` missed the body.
+        Rows whose `gap` is above their `hair` missed the body; those that missed it by far are left blank.
     """
-    middle, radius = body.bounds()
-    start = max(float(np.linalg.norm(middle - origin)) - radius, 0.01)
-    end = start + 2 * radius
-    travelled = np.full(len(directions), start, dtype=np.float32)
-    best, gap = travelled.copy(), np.full(len(directions), 1e3, dtype=np.float32)
-    active = np.arange(len(directions))
-    touching = min(0.0006, radius * 0.004)
-    for _ in range(STEPS):
-        distance = _distance(body.parts, origin + directions[active] * travelled[active, None])
-        closer = distance < gap[active]
-        best[active[closer]], gap[active[closer]] = travelled[active[closer]], distance[closer]
-        travelled[active] += np.maximum(distance * 0.9, touching)
-        active = active[(distance > touching) & (travelled[active] < end)]
-        if not len(active):
-            break
-    return _describe(body, origin + directions * best[:, None], gap)
+    best, gap = np.zeros(len(directions), np.float32), np.full(len(directions), 1e3, np.float32)
+    looks = np.zeros((len(directions), 11), dtype=np.float32)
+    for all_rays, numbers in groups:
+        parts = tuple(body.parts[number] for number in numbers)
+        longest = max(part.hair for part in parts)
+        for first in range(0, len(all_rays), BLOCK):
+            rays = all_rays[first : first + BLOCK]
+            best[rays], gap[rays] = _march(parts, origin, directions[rays])
+            near = rays[gap[rays] < 0.75 * longest + 1.5 * pixel * best[rays]]
+            if len(near):
+                looks[near] = _described(parts, origin + directions[near] * best[near, None])
+    surface = Surface(
+        origin + directions * best[:, None], unit(looks[:, :3]), looks[:, 3:6].copy(), looks[:, 6:9].copy(), gap,
+        looks[:, 9].copy(), looks[:, 10].copy(),
+    )  # fmt: skip
+    body.paint(surface)
+    return surface

@@ -10,10 +10,11 @@ from sample_cards import glass
 from sample_cards.aim import cut_out, places, widened
 from sample_cards.arrays import Field
 from sample_cards.camera import Camera, View
-from sample_cards.compose import Exposure, Lighting
+from sample_cards.compose import Exposure
 from sample_cards.daylight import leaf_pattern, patches_at
 from sample_cards.filters import gather
 from sample_cards.light import heights, skylight_colour, skylight_lux
+from sample_cards.lighting import Lighting
 from sample_cards.metering import DARK_GROUND, meter
 from sample_cards.night import Night, Shot
 from sample_cards.particles import INSECTS, RAIN, SNOW, add_swarm, swarm
@@ -88,7 +89,8 @@ class Stage:
         if metered.flash_gain != 1.0:
             powers = tuple(power * metered.flash_gain for power in powers)
         ambient = (skylight_colour(sun) * level).astype(np.float32)
-        return Light(Lighting(ambient, powers, patches), metered.camera, metered.flash_gain)
+        lighting = Lighting(ambient, powers, patches, metered.camera.exposure_s)
+        return Light(lighting, metered.camera, metered.flash_gain)
 
     def wear(self, exposure: Exposure, shot: Shot, lighting: Lighting, rng: np.random.Generator) -> Exposure:
         """Return the exposure through the weather, the lens as it is focused and aimed, and the glass."""
@@ -140,7 +142,7 @@ def set_stage(night: Night, shots: Sequence[Shot], size: tuple[int, int], seed: 
         site, wide, tall = widened(night.site, width, height)
     scene = build(site, wide, tall, np.random.default_rng(seed))
     dew, frost = (glass.veil_map(width, height, frost=frost, seed=seed) for frost in (False, True))
-    reflects = float(np.median(scene.still.albedo.mean(axis=2) * scene.still.sky))
+    reflects = float(np.median(scene.still.albedo.mean(axis=2) * scene.still.lights[..., 0]))
     return Stage(
         night.site,
         scene,

@@ -4,11 +4,12 @@ from dataclasses import dataclass
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from sample_cards.arrays import Field, unit, vector
 from sample_cards.camera import View
 from sample_cards.filters import blur
-from sample_cards.solid import Body, march
+from sample_cards.solid import Body, Colour, Group, Part, follow
 from sample_cards.textures import comb, fractal
 
 
@@ -28,6 +29,8 @@ class Placed:
         Size in units of the body's own.
     y : float
         Height above the ground, as of a bird on the wing.
+    velocity : tuple of float
+        Metres per second to the right and away from the camera.
     """
 
     body: Body
@@ -36,6 +39,7 @@ class Placed:
     yaw_deg: float = 0.0
     scale: float = 1.0
     y: float = 0.0
+    velocity: tuple[float, float] = (0.0, 0.0)
 
     def turn(self) -> Field:
         """Rotation from the body frame to the world: rows are the body's axes in the world."""
@@ -62,6 +66,10 @@ class Seen:
         Forward depth, gloss, and openness to the sky (1 open).
     points, normals, albedo : ndarray of float32, shape (M, N, 3)
         In the world.
+    velocity : tuple of float
+        Metres per second to the right and away from the camera.
+    eyeshine : tuple of float or None
+        Colour its eyes shine in.
     """
 
     top: int
@@ -73,6 +81,8 @@ class Seen:
     points: Field
     normals: Field
     albedo: Field
+    velocity: tuple[float, float] = (0.0, 0.0)
+    eyeshine: Colour | None = None
 
 
 Reach = tuple[int, int, int, int]
@@ -126,6 +136,45 @@ def _near_parts(placed: Placed, view: View, reach: Reach) -> Field:
     return mask.astype(np.float32)
 
 
+TILES = 14
+"""Across the longer side of a body's window: rays of one tile are followed together, past the parts near it."""
+
+
+def _wide(part: Part, placed: Placed, view: View, nearest: float) -> float:
+    """Return how far from its axis a part can matter in the picture, pixels."""
+    radius = max(part.ra, part.rb) * 1.1
+    near = max(nearest - radius * placed.scale, 0.12)
+    return (radius + part.hair + part.blend) * placed.scale * view.focal_px / near
+
+
+def _groups(
+    placed: Placed, view: View, reach: Reach, rows: NDArray[np.intp], cols: NDArray[np.intp]
+) -> list[Group]:
+    """Sort the rays of a window into tiles, and name the parts each tile can see."""
+    edge = max(24, -(-max(reach[1] - reach[0], reach[3] - reach[2]) // TILES))
+    tiles_across = (reach[3] - reach[2]) // edge + 1
+    tile = (rows // edge) * tiles_across + cols // edge
+    order = np.argsort(tile, kind="stable")
+    numbers, starts = np.unique(tile[order], return_index=True)
+    middles = np.stack([numbers % tiles_across, numbers // tiles_across], axis=1) * edge + edge / 2
+    turn, place = placed.turn(), placed.place()
+    near = np.zeros((len(numbers), len(placed.body.parts)), dtype=bool)
+    for index, part in enumerate(placed.body.parts):
+        ends = place + placed.scale * (np.array([part.a, part.b], dtype=np.float32) @ turn)
+        across, down, depths = view.project(ends)
+        first = np.array([across[0] - reach[2], down[0] - reach[0]])
+        way = np.array([across[1] - across[0], down[1] - down[0]])
+        along = np.clip((middles - first) @ way / max(float(way @ way), 1e-6), 0.0, 1.0)
+        away = np.hypot(*(middles - first - along[:, None] * way).T)
+        near[:, index] = away < _wide(part, placed, view, float(depths.min())) + 0.75 * edge
+    rays = np.split(order, starts[1:])
+    return [
+        (one, tuple(np.flatnonzero(parts).tolist()))
+        for one, parts in zip(rays, near, strict=True)
+        if parts.any()
+    ]
+
+
 def look(placed: Placed, view: View, rng: np.random.Generator) -> Seen | None:
     """See a body: None when it does not reach the picture."""
     reach = _reach(placed, view)
@@ -138,7 +187,8 @@ def look(placed: Placed, view: View, rng: np.random.Generator) -> Seen | None:
     rays = view.rays((rows + top).astype(np.float32), (cols + left).astype(np.float32))
     turn = placed.turn()
     origin = ((view.origin - placed.place()) @ turn.T / placed.scale).astype(np.float32)
-    surface = march(placed.body, origin, unit(rays @ turn.T))
+    groups = _groups(placed, view, reach, rows, cols)
+    surface = follow(placed.body, origin, unit(rays @ turn.T), groups, 1.0 / view.focal_px)
     points = placed.place() + placed.scale * (surface.points @ turn)
     depth = view.project(points)[2]
     fields = _Spread(shape, chosen)
@@ -147,7 +197,7 @@ def look(placed: Placed, view: View, rng: np.random.Generator) -> Seen | None:
     seen = Seen(
         top, left, np.zeros(shape, np.float32), fields.grow(depth, 99.0), fields.grow(surface.gloss, 0.0),
         np.ones(shape, np.float32), fields.grow(points, 0.0), fields.grow(surface.normals @ turn, 0.0),
-        fields.grow(surface.albedo, 0.0),
+        fields.grow(surface.albedo, 0.0), placed.velocity, placed.body.eyeshine,
     )  # fmt: skip
     hair = fields.grow(surface.hair * placed.scale, 0.0)
     gap = fields.grow(surface.gap * placed.scale, 9.0)

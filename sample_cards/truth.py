@@ -6,8 +6,9 @@ import numpy as np
 
 from sample_cards.arrays import Field, vector
 from sample_cards.camera import develop, lens_blur
-from sample_cards.compose import Exposure, Lighting
+from sample_cards.compose import Exposure
 from sample_cards.glass import disc_share
+from sample_cards.lighting import Lighting
 from sample_cards.metadata import SERIAL
 from sample_cards.night import Guest, Night, Shot
 from sample_cards.scene import Scene
@@ -18,6 +19,9 @@ GREY = vector(0.299, 0.587, 0.114)
 
 SEEN = 0.35
 """Share of a pixel a subject must show to count as visible there."""
+
+NEAR = 8
+"""Pixels beyond which the lens spreads no light."""
 
 BURNT = 250
 """A pixel whose three values all reach this is burnt out."""
@@ -31,11 +35,8 @@ NEEDS_FLASH = 0.15
 
 def ambient_level(scene: Scene, lighting: Lighting) -> float:
     """Ambient light of the still scene, in units of what all flashes give in full health."""
-    still = scene.still
-    grey = still.albedo @ vector(0.2126, 0.7152, 0.0722)
-    ambient = float((grey * still.sky).mean()) * float(lighting.ambient.mean())
-    flashes = float(sum((grey * light).mean() for light in still.flashes))
-    return ambient / max(flashes, 1e-9)
+    ambient = float(scene.levels[0]) * float(lighting.ambient.mean())
+    return ambient / max(float(scene.levels[1:].sum()), 1e-9)
 
 
 def _subject(guest: Guest, exposure: Exposure, index: int, change: Field) -> dict[str, Any] | None:
@@ -60,14 +61,22 @@ def _figures(shot: Shot, stage: Stage, exposure: Exposure) -> tuple[list[dict[st
     """Describe who is in the frame, and whether their light parts are burnt out."""
     if not exposure.order:
         return [], None
-    pictures = [develop(lens_blur(linear, stage.width)) for linear in (exposure.linear, exposure.without)]
+    visible = np.maximum.reduce(exposure.shows) > SEEN
+    rows, cols = np.flatnonzero(visible.any(axis=1)), np.flatnonzero(visible.any(axis=0))
+    if not len(rows):
+        return [], False
+    # Only where somebody shows, and as far around as the lens spreads the light.
+    near = slice(max(rows[0] - NEAR, 0), rows[-1] + NEAR), slice(max(cols[0] - NEAR, 0), cols[-1] + NEAR)
+    pictures = [
+        develop(lens_blur(linear[near], stage.width)) for linear in (exposure.linear, exposure.without)
+    ]
     pair = [picture.astype(np.float32) @ GREY for picture in pictures]
-    change: Field = np.abs(pair[0] - pair[1])
+    change = np.zeros(visible.shape, dtype=np.float32)
+    change[near] = np.abs(pair[0] - pair[1])
     found = [
         _subject(shot.guests[which], exposure, index, change) for index, which in enumerate(exposure.order)
     ]
-    visible = np.maximum.reduce(exposure.shows) > SEEN
-    burnt = float((pictures[0][visible].min(axis=-1) >= BURNT).mean()) if visible.any() else 0.0
+    burnt = float((pictures[0][visible[near]].min(axis=-1) >= BURNT).mean())
     return [one for one in found if one is not None], True if burnt > 0.25 else (
         None if burnt > 0.05 else False
     )

@@ -6,7 +6,8 @@ import pytest
 from sample_cards.animals.fox import fox
 from sample_cards.animals.pose import Pose
 from sample_cards.arrays import vector
-from sample_cards.compose import Exposure, Lighting, expose
+from sample_cards.compose import Exposure, expose
+from sample_cards.lighting import Lighting
 from sample_cards.scene import Scene, build
 from sample_cards.subject import Placed
 from sample_cards.woodland import SITE
@@ -93,3 +94,46 @@ def test_wind_moves_leaves_and_leaves_trunks_alone(scene: Scene) -> None:
     changed = np.abs(calm - blown).sum(axis=2) > 1e-6
     assert changed.any()
     assert not (changed & ~plants).any()
+
+
+def moving(scene: Scene, lighting: Lighting) -> tuple[Exposure, Exposure]:
+    """Expose a fox that runs to the right at three metres a second, and one that stands in the same attitude."""
+    pair = [
+        expose(
+            scene, lighting, [Placed(fox(Pose()), -0.3, 4.3, velocity=(speed, 0.0))], wind=0.0,
+            rng=np.random.default_rng(1),
+        )
+        for speed in (3.0, 0.0)
+    ]  # fmt: skip
+    return pair[0], pair[1]
+
+
+def test_by_the_light_of_the_sky_a_long_exposure_smears_what_moves(scene: Scene) -> None:
+    day = Lighting(vector(0.5, 0.5, 0.5), (0.0, 0.0), None, 1 / 15)
+    smeared, sharp = moving(scene, day)
+    # Projection: the way is speed times exposure time, in pixels at the distance of the body.
+    way = 3.0 / 15 * scene.view.focal_px / 4.3
+    assert smeared.dragged[0] * scene.view.width == pytest.approx(way, rel=0.1)
+    widths = [np.ptp(np.nonzero(one.shows[0] > 0.05)[1]) for one in (smeared, sharp)]
+    assert widths[0] - widths[1] == pytest.approx(way, abs=3.0)
+    assert smeared.linear.sum() == pytest.approx(sharp.linear.sum(), rel=0.02)
+
+
+def test_the_flash_freezes_what_moves(scene: Scene) -> None:
+    frozen, sharp = moving(scene, Lighting(NO_SKY, (1.0, 1.0), None, 1 / 15))
+    assert np.array_equal(frozen.linear, sharp.linear)
+    assert frozen.dragged == [0.0]
+
+
+def test_at_dusk_a_ghost_runs_ahead_of_the_frozen_picture(scene: Scene) -> None:
+    dusk, dark = (Lighting(vector(sky, sky, sky), (1.0, 1.0), None, 1 / 15) for sky in (0.2, 0.0))
+    ghost, frozen = moving(scene, dusk)[0], moving(scene, dark)[0]
+    columns = [np.nonzero(one.shows[0] > 0.02)[1] for one in (ghost, frozen)]
+    assert columns[0].max() > columns[1].max() + 3
+    assert columns[0].min() == pytest.approx(columns[1].min(), abs=1)
+
+
+def test_only_the_part_with_the_subject_in_it_differs(scene: Scene) -> None:
+    exposure = exposed(scene, (1.0, 1.0))
+    changed = np.abs(exposure.linear - exposure.without).sum(axis=2) > 0
+    assert 0.01 < changed.mean() < 0.5

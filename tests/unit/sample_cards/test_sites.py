@@ -5,7 +5,8 @@ import pytest
 
 from sample_cards.animals.catalogue import ANIMALS
 from sample_cards.arrays import vector
-from sample_cards.compose import Exposure, Lighting, expose
+from sample_cards.compose import Exposure, expose
+from sample_cards.lighting import Lighting
 from sample_cards.scene import Scene, build
 from sample_cards.settings import SETTINGS
 from sample_cards.visits import HABITS, pass_by
