@@ -4,6 +4,7 @@ import numpy as np
 
 from triage.diagnose import limits
 from triage.diagnose.changes import find_step
+from triage.diagnose.framing import amount, sight_of
 from triage.diagnose.timeline import Row, Timeline
 from triage.diagnose.words import counted, when
 from triage.records.diagnosis import Fault, FaultKind, Part
@@ -59,11 +60,26 @@ def find_moved_aim(timeline: Timeline) -> Fault | None:
         evidence=timeline.indexes(shown),
         say=_say(timeline, int(shown[0]), len(shown), step.after - step.before),
         remedy=(
-            "Aim again, tighten the head and the legs, weigh the support down or strap it to something "
-            "firm, and "
-            "fire a test frame with somebody standing where the animals pass."
+            f"{_turn_back(timeline, step.after - step.before)} Tighten the head and the legs, weigh the support down "
+            "or strap it to something firm, and fire a test frame with somebody standing where the animals pass."
         ),
     )
+
+
+def _turn_back(timeline: Timeline, change: Row) -> str:
+    """Say how far to turn the camera so that the scene stands where it stood: after the scene, the way it went."""
+    sight = sight_of(timeline)
+    if sight.view is None:
+        return "Aim again, by a picture from before."
+    turns = [
+        f"{verb} it {amount(float(shift), axis, sight)} {ways[int(shift > 0)]}"
+        for axis, shift, verb, ways in (
+            (0, change[1], "turn", ("to the left", "to the right")),
+            (1, change[0], "tilt", ("up", "down")),
+        )
+        if abs(shift) >= limits.MOVED / 2
+    ]
+    return f"Aim the camera back: {' and '.join(turns)}."
 
 
 def _operator_came(timeline: Timeline, before: int, after: int) -> bool:

@@ -127,7 +127,7 @@ def flash_notes(records: tuple[FlashRecord, ...], *, failed: Collection[Part] = 
     """
     lasting = [not {record.part, Part.FLASH_LINK} & set(failed) for record in records]
     notes = [
-        f"{_fires(record)} {_outlook_words(record.outlook)}" if lasts else _fires(record)
+        f"{_fires(record)} {_outlook_words(record)}" if lasts else _fires(record)
         for record, lasts in zip(records, lasting, strict=True)
     ]
     if any(record.outlook is not None for record in records):
@@ -145,21 +145,22 @@ def _fires(record: FlashRecord) -> str:
     return f"{fires[0].upper()}{fires[1:]}."
 
 
-def _outlook_words(outlook: Outlook | None) -> str:
+def _outlook_words(record: FlashRecord) -> str:
+    whose, outlook = "Their" if record.part is Part.FLASH_LINK else "Its", record.outlook
     if outlook is None:
-        return "So few trips do not tell how its cells last."
+        return f"So few trips do not tell how {whose.lower()} cells last."
     between = f"{_change(outlook.low_per_h)} to {_change(outlook.high_per_h)} an hour, 19 times in 20"
     if outlook.hours_left is not None:
         return (
-            f"Its light fell by {abs(100 * outlook.change_per_h):.1f} % an hour ({between}), to "
+            f"{whose} light fell by {abs(100 * outlook.change_per_h):.1f} % an hour ({between}), to "
             f"{percent(outlook.now)} at the end: a stop under after {_span(outlook.hours_left)} more, at the "
             f"worst {_span(outlook.hours_least)}."
         )
     if outlook.hours_least is None:
-        return f"Its light did not fall ({between})."
+        return f"{whose} light did not fall ({between})."
     return (
-        f"No fall of its light can be told ({between}); were it the steepest of these, it would be a stop under "
-        f"after {_span(outlook.hours_least)} more."
+        f"No fall of {whose.lower()} light can be told ({between}); were it the steepest of these, it would be a stop "
+        f"under after {_span(outlook.hours_least)} more."
     )
 
 

@@ -57,6 +57,8 @@ def explain_slow_wake(lamp: Lamp) -> Explanation | None:
             "wakes": float(wakes.sum()),
             "dark": float((off & wakes).sum()),
             "quiet_s": float(np.min(lamp.gap[wakes])),
+            "longest_s": float(np.max(lamp.gap[wakes & np.isfinite(lamp.gap)], initial=0.0)),
+            "awake_s": float(np.max(lamp.gap[~asleep & ~lamp.low & np.isfinite(lamp.gap)], initial=0.0)),
             "waking_s": waking,
         },
     )

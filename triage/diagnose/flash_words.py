@@ -70,7 +70,8 @@ def _stopped(timeline: Timeline, lamp: Lamp, explanation: Explanation) -> tuple[
     others = _others_lit(timeline, lamp, explanation)
     if figures["lit"]:
         last = when(timeline, _last_lit(lamp, explanation))
-        had = f"{name} gave light until {last} and none from {time} on ({gone}){until}"
+        fires = counted(int(figures["lit"]), "fire")
+        had = f"{name} gave light until {last}, {fires} of the night, and none from {time} on ({gone}){until}"
     else:
         before = ", though it lit the test shots" if lamp.worked_before else ""
         had = f"{name} gave no light on any of {counted(lamp.places.size, 'night frame')}{before}"
@@ -100,9 +101,9 @@ def _fading(timeline: Timeline, lamp: Lamp, explanation: Explanation) -> tuple[s
     figures = explanation.figures
     time = when(timeline, int(explanation.shown[0]))
     say = (
-        f"the light of {lamp_name(lamp.part).rstrip(',')} fell from {percent(figures['before'])} to "
-        f"{percent(figures['after'])} of its usual output within {duration(3600 * figures['hours'])}, from "
-        f"{time} on"
+        f"the light of {lamp_name(lamp.part).rstrip(',')} fell to "
+        f"{percent(figures['after'] / max(figures['before'], 0.1))} of what it was within "
+        f"{duration(3600 * figures['hours'])}, from {time} on"
     )
     if figures["stopped"] >= 0:
         say += f", and was gone at {when(timeline, int(figures['stopped']))}"
@@ -111,7 +112,17 @@ def _fading(timeline: Timeline, lamp: Lamp, explanation: Explanation) -> tuple[s
         "spends "
         "less and spares the animals as well."
     )
-    return say + ". Emptying cells do that.", remedy
+    return f"{say}. Emptying cells do that{_fires(lamp, int(explanation.shown[0]))}.", remedy
+
+
+def _fires(lamp: Lamp, place: int) -> str:
+    """Say how many fires of the night the cells gave before a frame."""
+    before = int(np.sum(~lamp.off & (lamp.places < place)))
+    return (
+        f"; they gave {counted(before, 'fire')} of this night before, and those of the set-up"
+        if before
+        else ""
+    )
 
 
 def _misfires(timeline: Timeline, lamp: Lamp, explanation: Explanation) -> tuple[str, str]:
@@ -138,13 +149,25 @@ def _slow_wake(timeline: Timeline, lamp: Lamp, explanation: Explanation) -> tupl
         f"{counted(int(figures['wakes']), 'first frame')} after a quiet spell of "
         f"{duration(figures['quiet_s'])} or more, "
         f"from {when(timeline, int(explanation.shown[0]))} on, and lit the frames that followed: it falls "
-        "asleep."
+        f"asleep.{_standby(figures)}"
     )
+    longest = f", {duration(figures['longest_s'])} at most last night" if figures["longest_s"] else ""
     remedy = (
-        "Switch off the flash's standby, or set it longer than the quiet spells; where it cannot be, let the "
-        "sensor wake the flashes a second before the camera, and allow for cells that last less."
+        f"Switch off the flash's standby, or set it longer than the quiet spells{longest}; where it cannot be, let "
+        "the sensor wake the flashes a second before the camera, and allow for cells that last less."
     )
     return say, remedy
+
+
+def _standby(figures: dict[str, float]) -> str:
+    """Say between which two pauses the flash fell asleep, and how long it took to wake."""
+    said = ""
+    if figures["awake_s"]:
+        longest = duration(figures["awake_s"])
+        said = f" After pauses of up to {longest} it was awake, so its standby lies between the two."
+    if figures["waking_s"]:
+        said += f" Waking took up to {figures['waking_s']:g} s."
+    return said
 
 
 def _slow_recycle(timeline: Timeline, lamp: Lamp, explanation: Explanation) -> tuple[str, str]:

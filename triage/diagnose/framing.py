@@ -234,7 +234,7 @@ def amount(place: float, axis: int, sight: Sight) -> str:
 
 def _length(place: float, half: float, distance_m: float | None) -> str:
     if distance_m is None:
-        return f"{100 * offset_m(half, place, 1.0):.0f} cm for each metre between camera and animal"
+        return f"{100 * offset_m(half, place, 1.0):.0f} cm for each metre of distance"
     return f"{100 * offset_m(half, place, distance_m):.0f} cm at {distance_m:.1f} m"
 
 

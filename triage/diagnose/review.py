@@ -132,9 +132,11 @@ def _untold(timeline: Timeline, records: Sequence[FlashRecord], flashes: int | N
 
 
 def _one_pattern(flashes: int | None) -> str:
-    number = "of several flashes" if flashes is None else f"of your {flashes} flashes"
+    """Say what a single pattern of light leaves open."""
+    check = "press each test button, or hold a hand over one and fire: the picture must change."
+    if flashes is None:
+        return f"All night the light came in one pattern. If the rig has several flashes, one may never fire: {check}"
     return (
-        f"All night the light came in one pattern: {number}, either all fired alike or the same one never did, and "
-        "the pictures cannot tell which. Press each test button, or hold a hand over one and fire: the picture must "
-        "change."
+        f"All night the light came in one pattern: either all of your {flashes} flashes fired alike, or one never did, "
+        f"and the pictures cannot tell which. What decides: {check}"
     )

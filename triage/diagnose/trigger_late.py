@@ -3,6 +3,7 @@
 import numpy as np
 
 from triage.diagnose import limits
+from triage.diagnose.framing import framing_advice, sight_of, stand_of
 from triage.diagnose.timeline import Places, Timeline
 from triage.diagnose.words import counted, percent
 from triage.records.diagnosis import Fault, FaultKind, Part
@@ -63,13 +64,18 @@ def find_late_trigger(timeline: Timeline) -> Fault | None:
             "the delay."
         ),
         remedy=(
-            "Move the sensor's line towards where the animals come from, so that it is crossed before the "
-            "middle of the "
-            "frame; switch off autofocus and standby, which delay the shutter; then walk through at an "
-            "animal's speed "
-            "and look at the frames."
+            f"{_numbers(timeline)}Move the sensor's line towards where the animals come from, so that it is crossed "
+            "before the middle of the frame; switch off autofocus and standby, which delay the shutter; then walk "
+            "through at an animal's speed and look at the frames."
         ),
     )
+
+
+def _numbers(timeline: Timeline) -> str:
+    """Say where the subjects stood, and what would bring them into the frame, as far as it can be told."""
+    stand = stand_of(timeline)
+    advice = None if stand is None else framing_advice(stand, sight_of(timeline))
+    return "" if advice is None else f"{advice} "
 
 
 def _wilson_lower(hits: int, number: int) -> float:

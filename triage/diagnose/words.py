@@ -6,7 +6,7 @@ from triage.diagnose.timeline import Timeline
 from triage.records.diagnosis import Part
 
 _LONG = timedelta(hours=22)
-_MONTHS = (
+MONTHS = (
     "January February March April May June July August September October November December".split()  # noqa: SIM905
 )
 _NAMES = {
@@ -35,7 +35,7 @@ def percent(share: float) -> str:
 def clock(moment: datetime, *, long: bool) -> str:
     """Say a moment: the time of day, with the date where the card spans more than a night."""
     time = f"{moment:%H:%M}"
-    return f"{time} on {moment.day} {_MONTHS[moment.month - 1]}" if long else time
+    return f"{time} on {moment.day} {MONTHS[moment.month - 1]}" if long else time
 
 
 def when(timeline: Timeline, place: int) -> str:

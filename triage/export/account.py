@@ -1,12 +1,12 @@
 """The short account of a card that a person reads in the terminal."""
 
 from collections import Counter
-from collections.abc import Iterator
 from datetime import datetime
 
+from triage.export.cautions import CAUTIONS, LAST_WORD
 from triage.export.report import is_damaged
+from triage.export.sheet import before_dusk, sheet_lines
 from triage.export.words import count, shown, size
-from triage.records.diagnosis import Fault
 from triage.records.event import Event, EventKind
 from triage.records.finding import FindingKind
 from triage.records.result import Triage
@@ -14,10 +14,6 @@ from triage.records.result import Triage
 WORTH_A_LOOK = (EventKind.SUBJECT, EventKind.MIXED, EventKind.DARK)
 """Setup and empty events are counted, not listed; a dark one is listed, since nobody can say what was
 there."""
-
-DOUBTFUL_BELOW = 0.5
-"""Under this confidence a fault is said to be possible only; chosen here, as in the contract for a healthy
-night."""
 
 MOST_LISTED = 20
 """Lines of one list before the rest is counted; chosen here so that the account fits a screen or two."""
@@ -34,9 +30,12 @@ FRAMES_THAT: dict[FindingKind, str] = {
     FindingKind.CLIPPED: "with the subject burnt out",
 }
 
-CAUTION = (
-    "Before you set up again: the before-dusk sheet in the window lists the usual cautions for animals, "
-    "passers-by and cells; local law, codes and licensed practice decide."
+CAUTIONS_LINE = (
+    "Every night: "
+    + ", ".join(caution.title.lower() for caution in CAUTIONS)
+    + ". What to mind for each stands on the before-dusk sheet in the window; "
+    + LAST_WORD[0].lower()
+    + LAST_WORD[1:]
 )
 
 
@@ -57,10 +56,10 @@ def account(triage: Triage) -> str:
         _head(triage),
         _counts(triage),
         _worth_a_look(triage),
-        _faults(triage),
+        sheet_lines(before_dusk(triage)),
         _unreadable(triage),
         _left_out(triage),
-        [CAUTION],
+        [CAUTIONS_LINE],
     )
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 
@@ -109,25 +108,6 @@ def _event_line(event: Event, triage: Triage) -> str:
     lead = shown(triage.frames[event.lead].path)
     line = f"  {_clock(event.start)}  {count(len(event.frames), 'frame'):>10}  {event.kind.value:<7}  {lead}"
     return f"{line}  ({remark})" if remark else line
-
-
-def _faults(triage: Triage) -> list[str]:
-    if not triage.faults:
-        return ["No fault of the rig was found."]
-    lines = ["What to change before dusk, worst first:"]
-    for number, fault in enumerate(triage.faults, start=1):
-        lines += _fault_lines(number, fault)
-    return lines
-
-
-def _fault_lines(number: int, fault: Fault) -> Iterator[str]:
-    doubt = "possibly " if fault.confidence < DOUBTFUL_BELOW else ""
-    since = f", from {_clock(fault.start)}" if fault.start else ""
-    until = f" to {_clock(fault.end)}" if fault.start and fault.end else ""
-    name = f"{fault.part.value}: {doubt}{fault.kind.value}"
-    yield f"  {number}. {name}{since}{until} (confidence {fault.confidence:.2f})"
-    yield f"     {fault.say}"
-    yield f"     Do: {fault.remedy}"
 
 
 def _unreadable(triage: Triage) -> list[str]:

@@ -13,6 +13,7 @@ from triage.records.finding import FindingKind, Judgement
 from triage.records.frame import Frame
 from triage.records.measurement import Side, Subject
 from triage.records.result import Triage
+from triage.records.rig import FlashRecord, RigReview
 
 FORMAT = "triage-report"
 VERSION = 1
@@ -20,6 +21,8 @@ VERSION = 1
 CONFIDENCE_DIGITS = 3
 LIGHT_DIGITS = 3
 BOX_DIGITS = 4
+SLOPE_DIGITS = 5
+HOURS_DIGITS = 1
 
 LONE_SURROGATE = re.compile("[\ud800-\udfff]")
 
@@ -46,6 +49,7 @@ def report(triage: Triage) -> dict[str, Any]:
         "events": [_event(event, triage.frames) for event in triage.events],
         "diagnosis": [_fault(fault, triage.frames) for fault in triage.faults],
         "accounted": _accounted(triage),
+        "rig": _rig(triage.review, triage.frames),
     }
 
 
@@ -253,4 +257,44 @@ def _accounted(triage: Triage) -> dict[str, Any]:
         "triaged": len(triage.frames) - damaged,
         "damaged": damaged,
         "ignored": [{"path": entry.path, "reason": entry.reason} for entry in triage.card.left_out],
+    }
+
+
+def _rig(review: RigReview, frames: tuple[Frame, ...]) -> dict[str, Any]:
+    """Return what went right; ``healthy`` goes with the entries of ``diagnosis``, in their order."""
+    framing = review.framing
+    return {
+        "flashes": [_flash(record) for record in review.flashes],
+        "trips": {"all": review.trips, "subject": review.trips_with_subject, "empty": review.trips_empty},
+        "visits": {"all": review.visits, "whole": review.visits_whole},
+        "framing": None
+        if framing is None
+        else {"visits": framing.visits}
+        | {
+            name: rounded(getattr(framing, name), BOX_DIGITS)
+            for name in ("across", "down", "turn_deg", "tilt_deg", "across_cm", "down_cm")
+        },
+        "notes": list(review.notes),
+        "advice": list(review.advice),
+        "untold": list(review.untold),
+        "healthy": [None if index is None else frames[index].path for index in review.healthy],
+    }
+
+
+def _flash(record: FlashRecord) -> dict[str, Any]:
+    outlook = record.outlook
+    return {
+        "component": record.part.value,
+        "asked": record.asked,
+        "fired": record.fired,
+        "given": rounded(record.given, LIGHT_DIGITS),
+        "outlook": None
+        if outlook is None
+        else {
+            "now": rounded(outlook.now, LIGHT_DIGITS),
+            "change_per_h": rounded(outlook.change_per_h, SLOPE_DIGITS),
+            "interval_per_h": [rounded(end, SLOPE_DIGITS) for end in (outlook.low_per_h, outlook.high_per_h)],
+            "hours_left": rounded(outlook.hours_left, HOURS_DIGITS),
+            "hours_least": rounded(outlook.hours_least, HOURS_DIGITS),
+        },
     }

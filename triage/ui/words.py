@@ -4,8 +4,8 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from datetime import datetime
 
+from triage.export import fault_words
 from triage.records.decision import Verdict
-from triage.records.diagnosis import Fault, FaultKind, Part
 from triage.records.event import Event, EventKind
 from triage.records.finding import FindingKind, Judgement
 from triage.records.frame import Capture, Frame
@@ -44,41 +44,11 @@ EVENT_TITLES = {
     EventKind.MIXED: "not yet told",
 }
 MIXED_AT_THE_END = "mixed"
-PART_TITLES = {
-    Part.FLASH_LEFT: "Left flash",
-    Part.FLASH_RIGHT: "Right flash",
-    Part.FLASH_3: "Third flash",
-    Part.FLASH_LINK: "Link to the flashes",
-    Part.TRIGGER: "Trigger",
-    Part.CAMERA: "Camera",
-    Part.LENS: "Lens",
-    Part.AIM: "Aim",
-    Part.FOCUS: "Focus",
-    Part.CLOCK: "Clock",
-    Part.CARD: "Card",
-}
-FAULT_TITLES = {
-    FaultKind.STOPPED: "stopped",
-    FaultKind.FADING: "fading",
-    FaultKind.MISFIRES: "misfires",
-    FaultKind.SLOW_WAKE: "slow to wake",
-    FaultKind.SLOW_RECYCLE: "slow to recycle",
-    FaultKind.FALSE_FIRES: "fires at nothing",
-    FaultKind.LATE: "fires late",
-    FaultKind.STOPPED_EARLY: "stopped early",
-    FaultKind.FOGGED: "fogged",
-    FaultKind.MOVED: "moved",
-    FaultKind.SOFT: "soft",
-    FaultKind.RESET: "was reset",
-    FaultKind.WRONG: "wrong",
-    FaultKind.DAMAGED_FILES: "damaged files",
-    FaultKind.MISSING_NUMBERS: "missing numbers",
-    FaultKind.FULL: "full",
-}
+PART_TITLES, FAULT_TITLES = fault_words.PART_TITLES, fault_words.FAULT_TITLES
 VERDICT_WORDS = {Verdict.KEEP: "kept", Verdict.REJECT: "rejected"}
 UNDECIDED = "undecided"
-NARROW = "\u00a0"
-"""Keeps a figure and its unit on one line."""
+NARROW = fault_words.NARROW
+sureness, fault_title, fault_time = fault_words.sureness, fault_words.fault_title, fault_words.fault_time
 SIDE_WORDS = {Side.LEFT: "left", Side.TOP: "upper", Side.RIGHT: "right", Side.BOTTOM: "lower"}
 
 
@@ -97,18 +67,6 @@ def moment(when: datetime) -> str:
     return f"{day(when).rpartition(' ')[0]}, {clock(when)}"
 
 
-def sureness(confidence: float) -> str:
-    """Return a chance in words with its figure, for instance ``almost sure, 97 %``.
-
-    The figure is cut, not rounded, so that it never claims more than was meant; it is never 100 %.
-    """
-    percent = min(99, int(confidence * 100 + 1e-6))
-    for least, words in ((95, "almost sure"), (80, "quite sure"), (60, "likely"), (40, "may be")):
-        if percent >= least:
-            return f"{words}, {percent}{NARROW}%"
-    return f"doubtful, {percent}{NARROW}%"
-
-
 def finding_title(kind: FindingKind) -> str:
     """Return a finding as a heading."""
     return FINDING_TITLES[kind]
@@ -119,19 +77,6 @@ def event_title(event: Event, *, settled: bool = True) -> str:
     if event.kind is EventKind.MIXED and settled:
         return MIXED_AT_THE_END
     return EVENT_TITLES[event.kind]
-
-
-def fault_title(fault: Fault) -> str:
-    """Return a fault as a heading, for instance ``Right flash: stopped``."""
-    return f"{PART_TITLES[fault.part]}: {FAULT_TITLES[fault.kind]}"
-
-
-def fault_time(fault: Fault) -> str:
-    """Return when a fault showed."""
-    if fault.start is None:
-        return "on the whole card"
-    begin = f"from {day(fault.start)}, {clock(fault.start)}"
-    return f"{begin}, to the end" if fault.end is None else f"{begin} to {day(fault.end)}, {clock(fault.end)}"
 
 
 def subject_words(subject: Subject | None, *, unsure: bool) -> str:

@@ -155,7 +155,7 @@ def test_how_far_to_turn_is_said_in_degrees_and_centimetres():
 
 def test_without_a_distance_the_length_is_for_each_metre():
     (said,) = make_night(11, place_all((0.65, 0.4, 0.85, 0.6)), capture=LENS, visits=16).review().advice
-    assert "18 cm for each metre between camera and animal" in said
+    assert "18 cm for each metre of distance" in said
 
 
 def test_without_a_lens_the_share_of_the_picture_is_said():
@@ -272,8 +272,8 @@ def test_without_a_place_what_is_missing_is_said():
 def test_flashes_that_never_showed_apart_are_named_with_the_check_that_decides():
     made = alike(make_night(21))
     (said,) = [said for said in made.review(flashes=2).untold if "one pattern" in said]
-    assert "of your 2 flashes" in said
-    assert "Press each test button" in said
+    assert "all of your 2 flashes fired alike, or one never did" in said
+    assert "What decides: press each test button" in said
     assert not [said for said in make_night(21).review(flashes=2).untold if "one pattern" in said]
 
 

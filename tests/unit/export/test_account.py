@@ -33,15 +33,20 @@ def test_events_worth_a_look_are_told_with_time_and_lead_and_the_others_are_not(
 
 def test_a_fault_is_told_with_since_when_and_what_to_do(make_triage: Make) -> None:
     told = account(make_triage())
-    assert "1. flash-right: stopped, from 2026-10-03 22:00:07 (confidence 0.96)" in told
+    assert (
+        "1. Right flash: stopped\n     Almost sure, 96\u00a0%; from 3 Oct 2026, 22:00:07, to the end." in told
+    )
     assert "Do: Put fresh cells into the right flash." in told
 
 
-def test_a_doubtful_fault_is_only_possible(make_triage: Make) -> None:
+def test_a_doubtful_fault_stands_apart(make_triage: Make) -> None:
     small = make_triage()
     doubtful = replace(small.faults[0], confidence=0.4, end=small.frames[3].time)
     told = account(replace(small, faults=(doubtful,)))
-    assert "flash-right: possibly stopped, from 2026-10-03 22:00:07 to 2026-10-04 01:00:00" in told
+    assert (
+        "Doubtful, worth a look:\n  1. Right flash: stopped\n     May be, 40\u00a0%; from 3 Oct 2026, 22:00:07 to"
+        in told
+    )
 
 
 def test_what_cannot_be_read_and_what_is_left_out_is_listed_with_its_reason(make_triage: Make) -> None:
@@ -58,7 +63,7 @@ def test_a_damaged_frame_without_a_reason_of_its_own_is_told_by_its_finding(make
 
 def test_a_healthy_night_says_so(make_triage: Make) -> None:
     told = account(make_triage(faults=()))
-    assert "No fault of the rig was found." in told
+    assert "Nothing to mend: no part of the rig shows a likely fault." in told
 
 
 def test_a_night_without_visits_says_so(make_triage: Make) -> None:
@@ -85,7 +90,8 @@ def test_where_the_tool_cannot_tell_it_says_so(make_triage: Make) -> None:
 def test_the_usual_cautions_are_pointed_to_and_defer_to_law_and_practice(make_triage: Make) -> None:
     told = account(make_triage())
     assert "before-dusk sheet" in told
-    assert "local law, codes and licensed practice decide" in told
+    assert "flashes, nests, dens and bait, land, people, cells" in told
+    assert "Local law, codes of practice and your licence go first." in told
 
 
 def test_long_lists_are_cut_and_the_rest_is_counted(make_triage: Make) -> None:

@@ -17,6 +17,7 @@ from triage.records.finding import FindingKind
 from triage.records.frame import Frame
 from triage.records.night import Sky
 from triage.records.result import Triage
+from triage.records.rig import FlashRecord, Framing, Outlook, RigReview
 
 Make = Callable[..., Triage]
 
@@ -34,7 +35,8 @@ def every_value(node: Any) -> Iterator[Any]:
 
 def test_keys_come_in_the_order_of_the_contract(make_triage: Make) -> None:
     told = json.loads(report_json(make_triage()))
-    assert list(told) == ["format", "version", "card", "night", "frames", "events", "diagnosis", "accounted"]
+    contract = ["format", "version", "card", "night", "frames", "events", "diagnosis", "accounted"]
+    assert list(told) == [*contract, "rig"]  # only added to, at the end
     assert list(told["card"]) == ["root", "first", "last", "frames", "files", "bytes", "other_files"]
     assert list(told["night"]) == [
         "start", "end", "setup_windows", "setup_windows_source", "sunset", "sunrise", "moon_lit", "summary",
@@ -192,3 +194,52 @@ def test_rounded_numbers_are_finite_and_near_and_never_minus_zero(value: float, 
     else:
         assert told == 0.0 or math.isclose(told, value, abs_tol=10.0**-digits)
         assert math.copysign(1.0, told) == 1.0 or told != 0.0
+
+
+def test_what_went_right_stands_under_a_key_of_its_own(make_triage: Make) -> None:
+    outlook = Outlook(-0.0123456, -0.02, -0.001, 0.81234, 25.04, 15.06)
+    review = RigReview(
+        flashes=(
+            FlashRecord(Part.FLASH_LEFT, 20, 19, 18.123, ((1, 0.98),), outlook),
+            FlashRecord(Part.FLASH_RIGHT, 20, 2, 1.5, (), None),
+        ),
+        trips=7,
+        trips_with_subject=4,
+        trips_empty=2,
+        visits=4,
+        visits_whole=3,
+        framing=Framing(4, 0.123456, -0.2, 5.5, -6.25),
+        notes=("It fired.",),
+        advice=("Turn it.",),
+        untold=("Nobody knows.",),
+        healthy=(1,),
+    )
+    small = make_triage()
+    rig = report(replace(small, review=review))["rig"]
+    assert rig["flashes"][0] == {
+        "component": "flash-left",
+        "asked": 20,
+        "fired": 19,
+        "given": 18.123,
+        "outlook": {
+            "now": 0.812,
+            "change_per_h": -0.01235,
+            "interval_per_h": [-0.02, -0.001],
+            "hours_left": 25.0,
+            "hours_least": 15.1,
+        },
+    }
+    assert rig["flashes"][1]["outlook"] is None
+    assert rig["trips"] == {"all": 7, "subject": 4, "empty": 2}
+    assert rig["visits"] == {"all": 4, "whole": 3}
+    assert rig["framing"] == {
+        "visits": 4,
+        "across": 0.1235,
+        "down": -0.2,
+        "turn_deg": 5.5,
+        "tilt_deg": -6.25,
+        "across_cm": None,
+        "down_cm": None,
+    }
+    assert (rig["notes"], rig["advice"], rig["untold"]) == (["It fired."], ["Turn it."], ["Nobody knows."])
+    assert rig["healthy"] == [small.frames[1].path]

@@ -1,18 +1,35 @@
 """Before dusk: what to change at the rig, worst first, and the standing cautions."""
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from pathlib import Path
 
-from triage.records.diagnosis import Fault
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import (
+    QFileDialog,
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from triage.export import sheet as sheets
+from triage.export.cautions import CAUTIONS, LAST_WORD
+from triage.export.words import cause
 from triage.records.result import Triage
 from triage.ui import theme
-from triage.ui.cautions import CAUTIONS, LAST_WORD
+from triage.ui.paper import save_page
+from triage.ui.timeline.words import sayable
 from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words
-from triage.ui.words import fault_time, fault_title, sureness
 
 WIDEST_CHARACTERS = 116
-LIKELY = 0.5
-"""Faults below this are doubts, listed apart."""
+
+
+def where_to_save(parent: QWidget) -> Path | None:
+    """Ask for a file; None where none was chosen."""
+    name, _ = QFileDialog.getSaveFileName(parent, "Save the page", "before-dusk.pdf", "PDF (*.pdf)")
+    return Path(name) if name else None
 
 
 class FaultCard(QFrame):
@@ -20,23 +37,23 @@ class FaultCard(QFrame):
 
     evidence_wanted = Signal(int)
 
-    def __init__(self, number: int, position: int, fault: Fault, parent: QWidget | None = None) -> None:
+    def __init__(self, entry: sheets.Entry, *, evidence: bool, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._position = position
+        self._position = entry.position
         self.setObjectName("faultCard")
         self.setStyleSheet(
             f"#faultCard {{ background: {theme.RAISED}; border: 1px solid {theme.RULE};"
-            f" border-left: 3px solid {theme.VERMILLION if fault.confidence >= LIKELY else theme.OUTLINE}; }}"
+            f" border-left: 3px solid {theme.VERMILLION if entry.is_likely else theme.OUTLINE}; }}"
         )
-        title = f"{number}. {fault_title(fault)}"
+        title = f"{entry.number}. {entry.title}"
         self.setAccessibleName(title)
         rows = QVBoxLayout(self)
         rows.setContentsMargins(16, 12, 16, 12)
         rows.addWidget(Heading(title))
-        rows.addWidget(Words(f"{sureness(fault.confidence).capitalize()}; {fault_time(fault)}", quiet=True))
-        rows.addWidget(Words(fault.say))
-        rows.addWidget(Words(f"To do: {fault.remedy}", bright=True))
-        if fault.evidence:
+        rows.addWidget(Words(entry.when, quiet=True))
+        rows.addWidget(Words(entry.say))
+        rows.addWidget(Words(f"To do: {entry.remedy}", bright=True))
+        if evidence:
             button = Button("Show the first frame of it")
             button.setAccessibleDescription(title)
             button.clicked.connect(self._want)
@@ -59,7 +76,23 @@ class DuskPage(QScrollArea):
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setAccessibleName("Before dusk")
         self._said: list[str] = []
+        self._sheet: sheets.Sheet | None = None
+        self._outcome = Words(quiet=True)
+        self.where = where_to_save
+        shortcut = QShortcut(QKeySequence(QKeySequence.StandardKey.Print), self)
+        shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+        shortcut.activated.connect(self.save_page)
         self.show_triage(None)
+
+    @property
+    def sheet(self) -> sheets.Sheet | None:
+        """What is shown, in words; None while the card is still being read."""
+        return self._sheet
+
+    @property
+    def outcome(self) -> str:
+        """What came of saving the page; empty before."""
+        return self._outcome.text()
 
     @property
     def text(self) -> str:
@@ -69,6 +102,7 @@ class DuskPage(QScrollArea):
     def show_triage(self, triage: Triage | None) -> None:
         """Show the faults of a card; None while it is still being read."""
         self._said = []
+        self._sheet = None if triage is None else sheets.before_dusk(triage)
         page = Column()
         sides = QHBoxLayout(page)
         column = QWidget()
@@ -80,44 +114,75 @@ class DuskPage(QScrollArea):
         sides.addWidget(column, 20)
         sides.addStretch(1)
         self._head(rows)
-        if triage is None:
+        if triage is None or self._sheet is None:
             self._say(rows, "The card is still being read. What to change is known once all of it is judged.")
         else:
-            self._faults(rows, triage)
+            self._faults(rows, triage, self._sheet)
         self._cautions(rows)
         rows.addStretch(1)
         self.setWidget(page)
         self.setAccessibleDescription(self.text)
 
+    @Slot()
+    def save_page(self) -> None:
+        """Save the sheet as a PDF of one page, after asking where."""
+        if self._sheet is None:
+            return
+        path = self.where(self)
+        if path is None:
+            return
+        try:
+            save_page(self._sheet, path)
+        except OSError as error:
+            self._outcome.setText(f"The page was not saved: {cause(error)}.")
+        else:
+            self._outcome.setText(f"The page is saved as {sayable(str(path))}; print it from there.")
+        self._outcome.show()
+
     def _head(self, rows: QVBoxLayout) -> None:
         head = QHBoxLayout()
-        head.addWidget(Heading("Before dusk", scale=TITLE_SCALE), 1)
+        head.addWidget(Heading(sheets.TITLE, scale=TITLE_SCALE), 1)
+        if self._sheet is not None:
+            save = Button("Save as a page to print (Ctrl+P)…")
+            save.clicked.connect(self.save_page)
+            head.addWidget(save, 0, Qt.AlignmentFlag.AlignTop)
         back = Button("Back to the frames (Esc)")
         back.clicked.connect(self.left)
         head.addWidget(back, 0, Qt.AlignmentFlag.AlignTop)
         rows.addLayout(head)
+        self._outcome = Words(quiet=True)
+        self._outcome.hide()
+        rows.addWidget(self._outcome)
 
-    def _faults(self, rows: QVBoxLayout, triage: Triage) -> None:
-        self._say(rows, triage.night.summary)
-        likely = [(at, fault) for at, fault in enumerate(triage.faults) if fault.confidence >= LIKELY]
-        doubts = [(at, fault) for at, fault in enumerate(triage.faults) if fault.confidence < LIKELY]
-        if not likely:
-            self._say(rows, "Nothing to mend: no part of the rig shows a likely fault.")
-        self._cards(rows, likely, 1)
-        if doubts:
-            rows.addWidget(Heading("Doubtful, worth a look"))
-            self._cards(rows, doubts, len(likely) + 1)
+    def _faults(self, rows: QVBoxLayout, triage: Triage, told: sheets.Sheet) -> None:
+        self._say(rows, told.night)
+        if not told.likely:
+            self._say(rows, sheets.NOTHING_FAILED)
+        self._cards(rows, triage, told.likely)
+        if told.doubts:
+            rows.addWidget(Heading(sheets.DOUBTS))
+            self._cards(rows, triage, told.doubts)
+        for heading, sentences in (
+            (sheets.ADVICE, told.advice),
+            (sheets.WENT_RIGHT, told.notes),
+            (sheets.UNTOLD, told.untold),
+        ):
+            if sentences:
+                rows.addSpacing(10)
+                rows.addWidget(Heading(heading))
+            for sentence in sentences:
+                self._say(rows, sentence)
 
-    def _cards(self, rows: QVBoxLayout, faults: list[tuple[int, Fault]], first: int) -> None:
-        for number, (position, fault) in enumerate(faults, first):
-            card = FaultCard(number, position, fault)
+    def _cards(self, rows: QVBoxLayout, triage: Triage, entries: tuple[sheets.Entry, ...]) -> None:
+        for entry in entries:
+            card = FaultCard(entry, evidence=bool(triage.faults[entry.position].evidence))
             card.evidence_wanted.connect(self.evidence_wanted)
             rows.addWidget(card)
-            self._said += [f"{number}. {fault_title(fault)}", fault.say, fault.remedy]
+            self._said += [f"{entry.number}. {entry.title}", entry.say, entry.remedy]
 
     def _cautions(self, rows: QVBoxLayout) -> None:
         rows.addSpacing(10)
-        rows.addWidget(Heading("Every night"))
+        rows.addWidget(Heading(sheets.EVERY_NIGHT))
         grid = QGridLayout()
         grid.setHorizontalSpacing(18)
         grid.setVerticalSpacing(8)

@@ -1,0 +1,114 @@
+"""What is said of a fault in a heading: its name, since when, and how sure."""
+
+from datetime import datetime
+
+from triage.diagnose.words import MONTHS
+from triage.records.diagnosis import Fault, FaultKind, Part
+
+PART_TITLES = {
+    Part.FLASH_LEFT: "Left flash",
+    Part.FLASH_RIGHT: "Right flash",
+    Part.FLASH_3: "Third flash",
+    Part.FLASH_LINK: "Link to the flashes",
+    Part.TRIGGER: "Trigger",
+    Part.CAMERA: "Camera",
+    Part.LENS: "Lens",
+    Part.AIM: "Aim",
+    Part.FOCUS: "Focus",
+    Part.CLOCK: "Clock",
+    Part.CARD: "Card",
+}
+FAULT_TITLES = {
+    FaultKind.STOPPED: "stopped",
+    FaultKind.FADING: "fading",
+    FaultKind.MISFIRES: "misfires",
+    FaultKind.SLOW_WAKE: "slow to wake",
+    FaultKind.SLOW_RECYCLE: "slow to recycle",
+    FaultKind.FALSE_FIRES: "fires at nothing",
+    FaultKind.LATE: "fires late",
+    FaultKind.STOPPED_EARLY: "stopped early",
+    FaultKind.FOGGED: "fogged",
+    FaultKind.MOVED: "moved",
+    FaultKind.SOFT: "soft",
+    FaultKind.RESET: "was reset",
+    FaultKind.WRONG: "wrong",
+    FaultKind.DAMAGED_FILES: "damaged files",
+    FaultKind.MISSING_NUMBERS: "missing numbers",
+    FaultKind.FULL: "full",
+}
+NARROW = "\u00a0"
+"""Keeps a figure and its unit on one line."""
+
+LIKELY = 0.5
+"""Faults below this are doubts, listed apart; as in the contract for a healthy night."""
+
+
+def sureness(confidence: float) -> str:
+    """Return a chance in words with its figure, for instance ``almost sure, 97 %``.
+
+    Parameters
+    ----------
+    confidence : float
+        0 to 1.
+
+    Returns
+    -------
+    str
+        The figure is cut, not rounded, so that it never claims more than was meant; it is never 100 %.
+    """
+    percent = min(99, int(confidence * 100 + 1e-6))
+    for least, words in ((95, "almost sure"), (80, "quite sure"), (60, "likely"), (40, "may be")):
+        if percent >= least:
+            return f"{words}, {percent}{NARROW}%"
+    return f"doubtful, {percent}{NARROW}%"
+
+
+def fault_title(fault: Fault) -> str:
+    """Return a fault as a heading.
+
+    Parameters
+    ----------
+    fault : Fault
+        Any.
+
+    Returns
+    -------
+    str
+        For instance ``Right flash: stopped``.
+    """
+    return f"{PART_TITLES[fault.part]}: {FAULT_TITLES[fault.kind]}"
+
+
+def fault_time(fault: Fault) -> str:
+    """Return when a fault showed.
+
+    Parameters
+    ----------
+    fault : Fault
+        Any.
+
+    Returns
+    -------
+    str
+        Such as ``from 3 Oct 2026, 22:00:07, to the end``.
+    """
+    if fault.start is None:
+        return "on the whole card"
+    begin = f"from {moment(fault.start)}"
+    return f"{begin}, to the end" if fault.end is None else f"{begin} to {moment(fault.end)}"
+
+
+def moment(when: datetime) -> str:
+    """Return day and time.
+
+    Parameters
+    ----------
+    when : datetime
+        Camera time.
+
+    Returns
+    -------
+    str
+        Such as ``3 Oct 2026, 22:00:07``.
+    """
+    return f"{when.day} {MONTHS[when.month - 1][:3]} {when.year}, {when:%H:%M:%S}"
