@@ -10,7 +10,7 @@ from triage.ui import theme
 from triage.ui.views.gaze import CLOSEST, Gaze
 from triage.ui.views.picture_view import PictureView, Shown
 from triage.ui.views.shadows import STEPS_EV, lift_table, lifted
-from triage.ui.workers.images import FirstLook, to_image
+from triage.ui.workers.images import LookBook, to_image
 
 SIZES = st.tuples(st.integers(1, 9000), st.integers(1, 9000))
 BOX = Box(0.6, 0.5, 0.8, 0.7)
@@ -97,12 +97,17 @@ def test_an_array_and_its_image_show_the_same():
 
 
 def test_a_first_look_keeps_its_size_and_tone():
-    look = FirstLook.of(np.full((320, 480, 3), 90, np.uint8))
+    book = LookBook()
+    look = book.keep(np.full((320, 480, 3), 90, np.uint8))
+    assert look is not None
     assert (look.image().width(), look.image().height()) == (480, 320)
     assert abs(look.image().pixelColor(100, 100).red() - 90) <= 2
     small = look.thumbnail(96)
     assert (small.width(), small.height()) == (96, 64)
-    assert len(look.data) < 30_000
+    assert look.length < 30_000
+    book.close()
+    assert look.image().isNull()
+    assert book.keep(np.zeros((2, 3, 3), np.uint8)) is None
 
 
 @pytest.fixture

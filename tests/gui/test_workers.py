@@ -1,14 +1,18 @@
+import tempfile
 import threading
 from pathlib import Path
+from time import perf_counter
 
+import numpy as np
 import pytest
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from tests.gui.stand_ins import FakePipeline, fake_decode, make_night
 from triage.errors import OutputError, Stopped
 from triage.records.event import EventKind
 from triage.records.result import Options
 from triage.ui.workers import pictures as pictures_module
+from triage.ui.workers.images import SCREEN_SHARE, LookBook, to_screen
 from triage.ui.workers.job import Job
 from triage.ui.workers.pictures import Detail, Pictures
 from triage.ui.workers.reading import CardReading
@@ -64,6 +68,76 @@ def test_a_hundred_readings_started_and_dropped_end_well(reading, qtbot):
     assert not reading.is_running
 
 
+def test_a_long_batch_lets_the_window_live_in_between(qtbot, qapp):
+    night = make_night(((EventKind.SUBJECT, 400),))
+    reading = CardReading(FakePipeline(night))
+    order = []
+    beat = QTimer()
+    beat.timeout.connect(lambda: order.append("beat"))
+
+    def take(_read, _look):
+        order.append("look")
+        end = perf_counter() + 0.001  # as long as showing it may take
+        while perf_counter() < end:
+            pass
+
+    reading.looked.connect(take)
+    with qtbot.waitSignal(reading.ended, timeout=20_000):
+        beat.start(0)
+        reading.start(CARD, Options())
+    beat.stop()
+    reading.close()
+    between = "".join("b" if what == "beat" else "l" for what in order).split("b")
+    assert sum(map(len, between)) == 400
+    assert max(map(len, between)) <= 13  # of a millisecond or more each, against 12 ms at a time
+
+
+def test_nothing_is_told_after_closing(qtbot, qapp):
+    reading = CardReading(FakePipeline(NIGHT))
+    heard = []
+    reading.stepped.connect(heard.append)
+    reading.ended.connect(heard.append)
+    reading.start(CARD, Options())
+    reading.close()
+    qapp.processEvents()
+    assert heard == []
+    assert not reading.is_running
+
+
+def test_first_looks_of_the_card_before_are_given_back(reading, qtbot):
+    looks = []
+    reading.looked.connect(lambda _read, look: looks.append(look))
+    with qtbot.waitSignal(reading.ended):
+        reading.start(CARD, Options())
+    assert not looks[0].image().isNull()
+    with qtbot.waitSignal(reading.ended):
+        reading.start(CARD, Options())
+    assert looks[0].image().isNull()
+    assert not looks[-1].image().isNull()
+
+
+def test_without_room_there_is_no_first_look(small_disk, monkeypatch):
+    monkeypatch.setattr(tempfile, "tempdir", str(small_disk))
+    book = LookBook()
+    rng = np.random.default_rng(5)
+    noise = rng.integers(0, 256, (480, 720, 3), dtype=np.uint8)
+    looks = [book.keep(noise) for _turn in range(20)]
+    book.close()
+    assert looks[0] is not None
+    assert looks[-1] is None
+
+
+@pytest.mark.parametrize("size", [(400, 600), (940, 1410), (1000, 1500), (2000, 3000)])
+def test_a_picture_for_the_screen_keeps_its_colours_and_shape(size):
+    rgb = np.zeros((*size, 3), np.uint8)
+    rgb[:, : size[1] // 2] = (200, 100, 50)
+    image = to_screen(rgb, 1500)
+    longest = 600 if size[1] == 600 else 1500
+    assert (image.width(), image.height()) == (longest, longest * 2 // 3)
+    assert image.pixelColor(longest // 4, 10).getRgb()[:3] == (200, 100, 50)
+    assert image.pixelColor(3 * longest // 4, 10).getRgb()[:3] == (0, 0, 0)
+
+
 def test_a_known_error_comes_in_words_before_the_end(qtbot, qapp):
     reading = CardReading(FakePipeline(NIGHT, fails="No pictures there."))
     heard = []
@@ -108,9 +182,11 @@ def test_a_wanted_picture_arrives_with_its_neighbours_behind_it(pictures, decode
     with qtbot.waitSignal(pictures.settled), qtbot.waitSignal(pictures.arrived) as told:
         pictures.want(2, Detail.SCREEN, long_edge=500, neighbours=(3, 1, 99, -1))
     assert told.args[0].index == 2
-    assert told.args[0].image.width() == 600
+    assert told.args[0].image.width() == 500
     qtbot.waitUntil(lambda: not pictures.is_busy)
-    assert sorted(decode.done) == [(1, 500), (2, 500), (3, 500)]
+    least = round(500 * SCREEN_SHARE)
+    assert decode.done[0] == (2, least)
+    assert sorted(decode.done) == [(1, least), (2, least), (3, least)]
     assert pictures.cached(3, Detail.SCREEN) is not None
 
 
@@ -121,6 +197,40 @@ def test_a_picture_at_hand_arrives_at_once(pictures, decode, qtbot):
     with qtbot.waitSignal(pictures.arrived, timeout=0):
         pictures.want(2, Detail.SCREEN, long_edge=500)
     assert decode.done == [(2, None)]
+
+
+def test_a_full_picture_serves_for_the_screen_but_one_of_the_screen_s_size_is_nearer(pictures, decode, qtbot):
+    decode.gate.set()
+    for detail in (Detail.FULL, Detail.SCREEN):
+        pictures.want(2, detail, long_edge=500)
+        qtbot.waitUntil(lambda: not pictures.is_busy)
+    assert pictures.cached(2, Detail.SCREEN).width() == 1200
+    pictures.load(CARD, NIGHT.frames)
+    for detail in (Detail.SCREEN, Detail.FULL):
+        pictures.want(2, detail, long_edge=500)
+        qtbot.waitUntil(lambda: not pictures.is_busy)
+    assert pictures.cached(2, Detail.SCREEN).width() == 500
+    assert pictures.cached(2, Detail.FULL).width() == 1200
+
+
+def test_a_larger_window_gets_a_larger_picture(pictures, decode, qtbot):
+    decode.gate.set()
+    for edge in (300, 500, 310):
+        with qtbot.waitSignal(pictures.arrived) as told:
+            pictures.want(2, Detail.SCREEN, long_edge=edge)
+        qtbot.waitUntil(lambda: not pictures.is_busy)
+    assert told.args[0].image.width() == 500  # the one at hand is large enough
+    assert len(decode.done) == 2
+
+
+def test_a_frame_waiting_its_turn_goes_first_once_it_is_the_one_wanted(pictures, decode, qtbot):
+    pictures.want(0, Detail.SCREEN, long_edge=500, neighbours=(1, 2, 3, 4))
+    pictures.want(4, Detail.SCREEN, long_edge=500, neighbours=(3,))
+    decode.gate.set()
+    qtbot.waitUntil(lambda: not pictures.is_busy)
+    order = [index for index, _edge in decode.done]
+    assert 2 not in order or order.index(4) < order.index(2)
+    assert pictures.cached(4, Detail.SCREEN) is not None
 
 
 def test_older_wishes_are_dropped(pictures, decode, qtbot):

@@ -7,16 +7,16 @@ from dataclasses import dataclass
 from enum import IntEnum
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal, Slot
+from PySide6.QtCore import QObject, QRunnable, QThread, QThreadPool, Signal, Slot
 from PySide6.QtGui import QImage
 
 from triage.errors import PictureError
 from triage.records.arrays import Rgb
 from triage.records.frame import Frame
-from triage.ui.workers.images import to_image
+from triage.ui.workers.images import SCREEN_SHARE, to_image, to_screen
 
-KEPT_BYTES = 420_000_000
-"""Room for decoded pictures; some six full ones of 24 megapixels."""
+KEPT_BYTES = 240_000_000
+"""Room for decoded pictures: three full ones of 24 megapixels, or some fifty of the size of a usual screen."""
 
 Decode = Callable[..., Rgb]
 """`triage.ingest.decode.decode_view`, or a stand-in."""
@@ -27,6 +27,19 @@ class Detail(IntEnum):
 
     SCREEN = 1
     FULL = 2
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """A decoded picture, and along its long edge how large it was wanted; 0 for as large as there is."""
+
+    image: QImage
+    long_edge: int
+
+    def serves(self, long_edge: int) -> bool:
+        have = max(self.image.width(), self.image.height())
+        is_all_there_is = self.long_edge == 0 or have < self.long_edge * SCREEN_SHARE
+        return is_all_there_is or self.long_edge >= long_edge * SCREEN_SHARE
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,30 +74,29 @@ class _Decoding(QRunnable):
     def __init__(
         self,
         generation: int,
-        frame: Frame,
-        detail: Detail,
-        decode: Callable[[], Rgb],
+        wish: tuple[int, Detail],
+        long_edge: int,
+        decode: Callable[[], QImage],
         wanted: Callable[[], bool],
     ) -> None:
         super().__init__()
         self.setAutoDelete(False)
         self.signals = _Signals()
-        self.wish = (frame.index, detail)
-        self.generation = generation
+        self.long_edge = long_edge
+        self._wish = wish
+        self._generation = generation
         self._decode = decode
         self._wanted = wanted
 
     def run(self) -> None:
         """Decode; called by the pool."""
-        told = Arrival(*self.wish, None, "The program failed to decode this picture.")
+        told = Arrival(*self._wish, None, "The program failed to decode this picture.")
         try:
-            told = (
-                Arrival(*self.wish, to_image(self._decode())) if self._wanted() else Arrival(*self.wish, None)
-            )
+            told = Arrival(*self._wish, self._decode() if self._wanted() else None)
         except PictureError as error:
-            told = Arrival(*self.wish, None, str(error))
+            told = Arrival(*self._wish, None, str(error))
         finally:
-            self.signals.arrived.emit(self.generation, told)
+            self.signals.arrived.emit(self._generation, told)
 
 
 class Pictures(QObject):
@@ -98,12 +110,14 @@ class Pictures(QObject):
     def __init__(self, decode: Decode, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._decode = decode
-        self._pool = QThreadPool(self)
-        self._pool.setMaxThreadCount(2)
+        # What is on the screen never waits for what may be next.
+        self._now, self._ahead = QThreadPool(self), QThreadPool(self)
+        self._now.setMaxThreadCount(1)
+        self._ahead.setMaxThreadCount(max(1, min(3, QThread.idealThreadCount() - 1)))
         self._root = Path()
         self._frames: tuple[Frame, ...] = ()
         self._generation = 0
-        self._cache: OrderedDict[tuple[int, Detail], QImage] = OrderedDict()
+        self._cache: OrderedDict[tuple[int, Detail], _Kept] = OrderedDict()
         self._kept_bytes = 0
         self._running: dict[tuple[int, int, Detail], _Decoding] = {}
         self._long_edge = 0
@@ -127,8 +141,9 @@ class Pictures(QObject):
     def close(self) -> None:
         """Wait for the threads."""
         self.drop_wishes()
-        self._pool.clear()
-        self._pool.waitForDone()
+        for pool in (self._now, self._ahead):
+            pool.clear()
+            pool.waitForDone()
 
     @property
     def is_busy(self) -> bool:
@@ -136,15 +151,16 @@ class Pictures(QObject):
         return bool(self._running)
 
     def cached(self, index: int, detail: Detail) -> QImage | None:
-        """Return a picture if it is at hand, the larger one for the smaller too."""
-        for better in (Detail.FULL, Detail.SCREEN):
-            if better >= detail and (image := self._cache.get((index, better))) is not None:
-                self._cache.move_to_end((index, better))
-                return image
+        """Return a picture if it is at hand; in place of one for the screen, also a full one."""
+        for size in (detail, Detail.FULL):
+            kept = self._cache.get((index, size))
+            if kept is not None and kept.serves(self._long_edge):
+                self._cache.move_to_end((index, size))
+                return kept.image
         return None
 
     def want(self, index: int, detail: Detail, *, long_edge: int, neighbours: Iterable[int] = ()) -> None:
-        """Ask for a picture now, and for its neighbours' on-screen pictures after it."""
+        """Ask for a picture now, and for its neighbours' on-screen pictures after it, in that order."""
         wish = (index, detail)
         self._current, self._long_edge = wish, long_edge
         ahead = [(near, Detail.SCREEN) for near in neighbours if 0 <= near < len(self._frames)]
@@ -153,10 +169,10 @@ class Pictures(QObject):
         if at_hand is not None:
             self.arrived.emit(Arrival(index, detail, at_hand))
         else:
-            self._start(wish, priority=1)
+            self._start(wish, self._now)
         for near in ahead:
             if self.cached(*near) is None:
-                self._start(near, priority=0)
+                self._start(near, self._ahead)
 
     def _wish(self, wishes: Iterable[tuple[int, Detail]]) -> None:
         with self._lock:
@@ -166,47 +182,51 @@ class Pictures(QObject):
         with self._lock:
             return wish in self._wishes
 
-    def _start(self, wish: tuple[int, Detail], *, priority: int) -> None:
+    def _start(self, wish: tuple[int, Detail], pool: QThreadPool) -> None:
         ticket = (self._generation, *wish)
-        if ticket in self._running:
+        waiting = self._running.get(ticket)
+        if waiting is not None:
+            if pool is self._now and self._ahead.tryTake(waiting):
+                pool.start(waiting)
             return
-        index, detail = wish
-        frame, root, decode = self._frames[index], self._root, self._decode
-        edge = None if detail is Detail.FULL else self._long_edge
-        work = _Decoding(
-            self._generation,
-            frame,
-            detail,
-            lambda: decode(root, frame, long_edge=edge),
-            lambda: self._is_wanted(wish),
-        )
+        edge = 0 if wish[1] is Detail.FULL else self._long_edge
+        decode = self._decoder(self._frames[wish[0]], edge)
+        work = _Decoding(self._generation, wish, edge, decode, lambda: self._is_wanted(wish))
         work.signals.arrived.connect(self._take)
         self._running[ticket] = work
-        self._pool.start(work, priority)
+        pool.start(work)
+
+    def _decoder(self, frame: Frame, long_edge: int) -> Callable[[], QImage]:
+        root, decode = self._root, self._decode
+        if not long_edge:
+            return lambda: to_image(decode(root, frame, long_edge=None))
+        least = round(long_edge * SCREEN_SHARE)
+        return lambda: to_screen(decode(root, frame, long_edge=least), long_edge)
 
     @Slot(int, object)
     def _take(self, generation: int, told: Arrival) -> None:
         wish = (told.index, told.detail)
-        self._running.pop((generation, *wish), None)
+        work = self._running.pop((generation, *wish))
         if generation == self._generation:
-            self._answer(wish, told)
+            self._answer(wish, told, work.long_edge)
         if not self._running:
             self.settled.emit()
 
-    def _answer(self, wish: tuple[int, Detail], told: Arrival) -> None:
+    def _answer(self, wish: tuple[int, Detail], told: Arrival, long_edge: int) -> None:
         if told.image is not None:
-            self._keep(wish, told.image)
+            self._keep(wish, _Kept(told.image, long_edge))
         elif not told.problem:
             # Dropped in the queue; where it was wished for again meanwhile, it needs a new place there.
             if wish == self._current:
-                self._start(wish, priority=1)
+                self._start(wish, self._now)
             return
         if wish == self._current:
             self.arrived.emit(told)
 
-    def _keep(self, wish: tuple[int, Detail], image: QImage) -> None:
-        self._cache[wish] = image
-        self._kept_bytes += image.sizeInBytes()
+    def _keep(self, wish: tuple[int, Detail], kept: _Kept) -> None:
+        before = self._cache.pop(wish, None)
+        self._cache[wish] = kept
+        self._kept_bytes += kept.image.sizeInBytes() - (before.image.sizeInBytes() if before else 0)
         while self._kept_bytes > KEPT_BYTES and len(self._cache) > 1:
             _old, dropped = self._cache.popitem(last=False)
-            self._kept_bytes -= dropped.sizeInBytes()
+            self._kept_bytes -= dropped.image.sizeInBytes()
