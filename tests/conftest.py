@@ -18,6 +18,14 @@ def pytest_configure(config: pytest.Config) -> None:
     config.pluginmanager.register(SourceCount(), "sources of checks")
 
 
+@pytest.fixture(scope="session", autouse=True)
+def own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Keep the user's cache out of the tests, and theirs out of it."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("TRIAGE_CACHE", str(tmp_path_factory.mktemp("cache")))
+        yield
+
+
 @pytest.fixture
 def make_triage() -> Callable[..., Triage]:
     """Give a builder of small answers with known content; see `tests.factories.make_small_triage`."""

@@ -24,6 +24,7 @@ def triage(tmp_path: Path) -> Callable[..., Done]:
         environment = {
             **os.environ,
             "TRIAGE_LIBRARY": str(tmp_path / "library.sqlite"),
+            "TRIAGE_CACHE": str(tmp_path / "cache"),
             "QT_QPA_PLATFORM": "offscreen",
             "PYTHONWARNINGS": "error",
             "PYTHONPATH": str(ROOT),  # so that it is the command of this checkout, installed or not

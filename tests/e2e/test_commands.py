@@ -151,6 +151,20 @@ def test_without_a_store_no_library_is_made(triage: Run, small_card: Path, tmp_p
     assert (tmp_path / "library.sqlite").exists()
 
 
+def test_a_report_given_again_is_the_same_byte_for_byte(
+    triage: Run, small_card: Path, tmp_path: Path
+) -> None:
+    fresh = triage("report", small_card, "--no-store", "--json", "-")
+    assert not (tmp_path / "cache").exists()
+    first, again = (triage("report", small_card, "--json", "-") for _ in range(2))
+    assert any((tmp_path / "cache").iterdir())
+    assert fresh.stdout == first.stdout == again.stdout
+    for path in (tmp_path / "cache").iterdir():
+        path.write_bytes(b"damaged")
+    assert triage("report", small_card, "--no-store", "--json", "-").stdout == first.stdout
+    assert triage("report", small_card, "--json", "-").stdout == first.stdout
+
+
 def test_a_report_on_standard_output_is_json_and_nothing_else(triage: Run, small_card: Path) -> None:
     done = triage("report", small_card, "--no-store", "--json", "-")
     assert (done.returncode, done.stderr) == (0, b"")

@@ -15,6 +15,7 @@ from triage.cli.window import show
 from triage.export.account import account
 from triage.export.words import shown
 from triage.records.result import Options
+from triage.store.cache import default_cache
 
 DEFAULT_FOLDER = Path("triage-demo")
 
@@ -110,7 +111,7 @@ def leave_pictures(card: Path, folder: Path, options: Options, *, stop: StopFlag
     remark("There is no display here, so the sample card is triaged without the window.")
     from triage.cli.working import triage_card
 
-    triage = triage_card(card, options, stop=stop)
+    triage = triage_card(card, options, stop=stop, cache=default_cache())
     print_result(account(triage))
     write_report(triage, str(folder / REPORT))
     os.environ["QT_QPA_PLATFORM"] = "offscreen"

@@ -11,6 +11,7 @@ from triage.export.keepers import Keepers, hand_over
 from triage.export.listing import check_apart
 from triage.records.decision import Verdict
 from triage.records.result import Options, Triage
+from triage.store.cache import default_cache
 from triage.store.library import Library, default_path
 
 
@@ -58,14 +59,15 @@ def run(words: argparse.Namespace, stop: StopFlag) -> int:
     """
     from triage.cli.working import time_line, triage_card
 
-    frames = time_line(words.card, stop=stop)
+    cache = default_cache()
+    frames = time_line(words.card, stop=stop, cache=cache)
     check_apart(words.card, words.folder)
     with Library(default_path()) as library:
         verdicts = library.verdicts([frame.key for frame in frames])
         if Verdict.KEEP not in verdicts.values():
             print_result(nothing_kept(len(frames), len(verdicts)))
             return 0
-        keepers = gathered(triage_card(words.card, Options(), stop=stop), library)
+        keepers = gathered(triage_card(words.card, Options(), stop=stop, cache=cache), library)
     outcome = follow(hand_over(keepers, words.folder, stop=stop))
     print_result(f"{outcome.say}\n")
     for name in outcome.sidecars_left:

@@ -12,6 +12,7 @@ from triage.export.atomic_write import atomic_write
 from triage.export.report import is_damaged, report_json
 from triage.export.words import shown
 from triage.records.result import Triage
+from triage.store.cache import default_cache
 from triage.store.cards import card_digest
 from triage.store.library import Library, default_path
 
@@ -39,7 +40,11 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         metavar="FILE",
         help="also write the whole report as JSON; with - it goes to standard output, and nothing else does",
     )
-    parser.add_argument("--no-store", action="store_true", help="read and write no library of decisions")
+    parser.add_argument(
+        "--no-store",
+        action="store_true",
+        help="read and write no library of decisions, and nothing worked out before",
+    )
     add_night_options(parser)
     parser.set_defaults(run=run)
 
@@ -67,7 +72,7 @@ def run(words: argparse.Namespace, stop: StopFlag) -> int:
     from triage.cli.working import triage_card  # what it needs takes longer to load than help takes to show
 
     options = night_options(words)
-    triage = triage_card(words.card, options, stop=stop)
+    triage = triage_card(words.card, options, stop=stop, cache=None if words.no_store else default_cache())
     if words.json != "-":
         print_result(account(triage))
     if words.json is not None:

@@ -10,7 +10,7 @@ from triage.records.frame import Frame
 from triage.records.result import Options, Triage
 
 
-def triage_card(root: Path, options: Options, *, stop: StopFlag) -> Triage:
+def triage_card(root: Path, options: Options, *, stop: StopFlag, cache: Path | None) -> Triage:
     """Triage a whole card.
 
     Parameters
@@ -21,6 +21,8 @@ def triage_card(root: Path, options: Options, *, stop: StopFlag) -> Triage:
         What the user said of the night.
     stop : StopFlag
         Asked between the steps.
+    cache : Path or None
+        Where what was found out is kept for the next time; None to keep and to use nothing.
 
     Returns
     -------
@@ -35,7 +37,7 @@ def triage_card(root: Path, options: Options, *, stop: StopFlag) -> Triage:
         The user stopped the work.
     """
     with ProgressLine() as line:
-        for step in run(root, options, stop=stop):
+        for step in run(root, options, stop=stop, cache=cache):
             if isinstance(step, Finished):
                 stop.check()
                 return step.triage
@@ -44,7 +46,7 @@ def triage_card(root: Path, options: Options, *, stop: StopFlag) -> Triage:
     raise AssertionError(msg)
 
 
-def time_line(root: Path, *, stop: StopFlag) -> tuple[Frame, ...]:
+def time_line(root: Path, *, stop: StopFlag, cache: Path | None) -> tuple[Frame, ...]:
     """Read only when the frames of a card were taken, without looking at the pictures.
 
     Parameters
@@ -53,6 +55,8 @@ def time_line(root: Path, *, stop: StopFlag) -> tuple[Frame, ...]:
         The card's folder.
     stop : StopFlag
         Asked between the steps.
+    cache : Path or None
+        As above.
 
     Returns
     -------
@@ -67,7 +71,7 @@ def time_line(root: Path, *, stop: StopFlag) -> tuple[Frame, ...]:
         The user stopped the work.
     """
     with ProgressLine() as line:
-        for step in run(root, Options(), stop=stop):
+        for step in run(root, Options(), stop=stop, cache=cache):
             if isinstance(step, TimeLineReady):
                 return step.frames
             line.show(progress_text(step))

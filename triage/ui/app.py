@@ -3,6 +3,7 @@
 import os
 import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -14,6 +15,7 @@ from triage.errors import CardError, OutputError
 from triage.ingest.decode import decode_view
 from triage.pipeline.run import run
 from triage.records.result import Options
+from triage.store.cache import default_cache
 from triage.store.library import Library
 from triage.ui.main_window import MainWindow
 from triage.ui.settings import Settings
@@ -52,7 +54,7 @@ def open_window(
         window = MainWindow(
             store,
             Settings(library.with_name("window.ini")),
-            pipeline=run,
+            pipeline=partial(run, cache=default_cache()),
             decode=decode_view,
             options=options,
         )
@@ -97,7 +99,9 @@ def picture_of_window(
         raise OutputError(msg)
     with TemporaryDirectory(prefix="card-triage-") as place, Library(Path(place) / "library.sqlite") as store:
         settings = Settings(Path(place) / "window.ini")
-        window = MainWindow(store, settings, pipeline=run, decode=decode_view, options=options)
+        window = MainWindow(
+            store, settings, pipeline=partial(run, cache=default_cache()), decode=decode_view, options=options
+        )
         try:
             window.resize(*size)
             window.show()
