@@ -24,7 +24,7 @@ KINDS = {
 
 FOLDER = Path(__file__).parent
 
-_OUTCOMES = ("passed", "failed", "skipped")
+_OUTCOMES = ("passed", "failed", "skipped", "xfailed")
 
 
 class SourceCount:
