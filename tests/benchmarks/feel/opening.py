@@ -1,0 +1,111 @@
+"""How soon a card can be sorted, and whether the window answers while it is read."""
+
+import statistics
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.benchmarks.feel.watch import Heartbeat, PaintWatch, live, rest
+from tests.benchmarks.feel.window import PATIENCE_S, unmeasured, window_on
+from triage.ingest.card import list_card
+from triage.ingest.header import read_header
+from triage.pipeline.run import run
+from triage.ui.workers.reading import Pipeline
+
+BARE_TURNS = 3
+IDLE_S = 5.0
+
+
+@dataclass(frozen=True)
+class Opening:
+    """What opening a card took.
+
+    Attributes
+    ----------
+    frames : int
+        How many.
+    bare_s : float
+        Listing the card and reading its headers one after the other, without a window; median.
+    time_line_s, picture_s : float
+        From opening to the painted time line, and to the first painted picture.
+    """
+
+    frames: int
+    bare_s: float
+    time_line_s: float
+    picture_s: float
+
+
+@dataclass(frozen=True)
+class Answering:
+    """How well a window answered over some stretch; milliseconds.
+
+    Attributes
+    ----------
+    what : str
+        The stretch.
+    beats : Heartbeat
+        Its heartbeat.
+    seconds : float
+        How long it was.
+    """
+
+    what: str
+    beats: Heartbeat
+    seconds: float
+
+
+def bare_s(root: Path) -> tuple[int, float]:
+    """Return how many frames a card has, and how long bare reading of their headers takes."""
+    took = []
+    count = 0
+    for _turn in range(BARE_TURNS):
+        began = time.perf_counter()
+        groups = list_card(root).groups
+        count = len([read_header(root, group) for group in groups])
+        took.append(time.perf_counter() - began)
+    return count, statistics.median(took)
+
+
+def opening(root: Path) -> Opening:
+    """Open a card in the real window until the time line and a picture are there."""
+    frames, bare = bare_s(root)
+    with window_on() as window:
+        page = window.page
+        line = PaintWatch(page.timeline.ribbon, {"line": lambda: bool(page.timeline.ribbon.marks())})
+        picture = PaintWatch(page.picture, {"picture": lambda: page.picture.image is not None})
+        began = time.perf_counter()
+        window.open_card(root)
+        live(lambda: bool(line.seen and picture.seen), patience_s=PATIENCE_S)
+        return Opening(frames, bare, line.seen["line"] - began, picture.seen["picture"] - began)
+
+
+def idle() -> Answering:
+    """Let a window be with nothing to do: what other programs on the machine cost it."""
+    with window_on() as window:
+        beats = Heartbeat()
+        rest(IDLE_S)
+        beats.stop()
+        window.reading.stop()
+    return Answering("nothing to do", beats, IDLE_S)
+
+
+def reading(root: Path, what: str, pipeline: Pipeline = run) -> Answering:
+    """Read a card to its end and listen to the heart of the window."""
+    with window_on(pipeline) as window:
+        rest(0.5)
+        began = time.perf_counter()
+        beats = Heartbeat()
+        window.open_card(root)
+        live(lambda: not window.reading.is_running, patience_s=PATIENCE_S)
+        beats.stop()
+        return Answering(what, beats, time.perf_counter() - began)
+
+
+def answering(sample: Path, card: Path) -> list[Answering]:
+    """Return how well the window answers: with nothing to do, and while cards are read."""
+    return [
+        idle(),
+        reading(sample, "the sample card, all of it"),
+        reading(card, "the large card, measuring left out", unmeasured),
+    ]
