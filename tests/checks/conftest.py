@@ -30,8 +30,14 @@ def real() -> Callable[[str], Path]:
 def _program(name: str) -> str:
     found = shutil.which(name)
     if found is None:
-        pytest.skip(f"{name} is not here; python3 resources/start.py prepare installs it")
+        pytest.skip(f"{name} is not here; python3 resources/start.py prepare installs it where it can")
     return found
+
+
+@pytest.fixture(scope="session")
+def program() -> Callable[[str], str]:
+    """Give the way to an independent program; skips where it is absent."""
+    return _program
 
 
 @pytest.fixture(scope="session")
