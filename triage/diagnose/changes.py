@@ -9,6 +9,7 @@ Bai 1995, "Least absolute deviation estimation of a shift", Econometric Theory 1
 Laplace 1818 for the median as the least-absolute-deviation level (from memory).
 """
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -156,17 +157,32 @@ def walk_back(values: Row, burst: Places, place: int, *, rising: bool, least: fl
         does.
     """
     sign = 1.0 if rising else -1.0
+    scatter = _scatter(values[:place], burst[:place])
     while place > 0:
         same = np.flatnonzero(burst[:place] == burst[place - 1])
         before = values[: same[0]]
         if len(before) < 3:
             return place
         level = float(np.median(before))
-        noise = 1.4826 * float(np.median(np.abs(before - level))) / np.sqrt(len(same))
-        if sign * (float(np.median(values[same])) - level) < max(least, 3.0 * noise):
+        if sign * (float(np.median(values[same])) - level) < max(least, 3.0 * scatter / np.sqrt(len(same))):
             return place
         place = int(same[0])
     return place
+
+
+def _scatter(values: Row, burst: Places) -> float:
+    """Measure how much values scatter, a slow change left out of it.
+
+    From trip to trip a slow change goes on by about the same step, so that the steps scatter around theirs by
+    the noise alone, times the root of two (von Neumann 1941, Annals of Mathematical Statistics 12:367-395, from
+    memory); with few trips, around the median.
+    """
+    trips = [float(np.median(values[burst == trip])) for trip in np.unique(burst)]
+    if len(trips) < 4:
+        rest = np.abs(values - np.median(values)) if len(values) else np.zeros(1)
+        return 1.4826 * float(np.median(rest))
+    steps = np.diff(trips)
+    return 1.4826 * float(np.median(np.abs(steps - np.median(steps)))) / math.sqrt(2.0)
 
 
 def _spread_out(low: int, high: int) -> list[int]:

@@ -112,7 +112,9 @@ def _explains(timeline: Timeline, other: Fault, fault: Fault) -> bool:
         soft = shared > 0.6 and (fault.part is Part.FOCUS or weak)
         return soft or (fault.part in _FLASHES and _spared_by(timeline, other, fault))
     if other.part is Part.AIM:
-        return (weak or fault.part in {Part.FOCUS, Part.TRIGGER}) and shared > 0.6
+        # What is new in the picture also has another contrast; fog that comes with the jump is no fog.
+        haze = fault.part is Part.LENS and fault.start == other.start
+        return (weak or haze or fault.part in {Part.FOCUS, Part.TRIGGER}) and shared > 0.6
     if other.part is Part.TRIGGER and other.kind is FaultKind.LATE:
         return fault.kind is FaultKind.FALSE_FIRES
     if other.kind is FaultKind.FULL:

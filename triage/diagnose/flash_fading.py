@@ -33,9 +33,10 @@ def explain_fading(lamp: Lamp) -> Explanation | None:
     """
     everything = np.ones(len(lamp.places), np.bool_)
     stop = explain_stopped(lamp)
-    tries = [_explain(lamp, everything)]
+    best = lamp.from_its_best()
+    tries = [_explain(best, everything)]
     if stop is not None:
-        tries.append(_explain(lamp, lamp.places < stop.shown[0]))
+        tries.append(_explain(best, lamp.places < stop.shown[0]))
     found = [one for one in tries if one is not None]
     return min(found, key=lambda one: one.cost) if found else None
 
@@ -46,7 +47,7 @@ def _explain(lamp: Lamp, alive: Flags) -> Explanation | None:
     told = alive & ~(lamp.off & ~_falling_tail(lamp))
     if told.sum() < _FEWEST:
         return None
-    output = lamp.output[told]
+    output = np.minimum(lamp.output[told], 1.0)  # brighter than full is full: dusk adds to a flash
     if np.sum(output < limits.LOW + _LEAST_FALL) < _SEEN_FALLING:
         return None
     ramp = find_ramp(lamp.seconds[told], output)

@@ -6,7 +6,7 @@ Automatica 14:465-471, from memory). So a flash that sleeps, one that recharges 
 one that died are told apart by the same frames, and none has to be ruled out first.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from triage.diagnose import limits
 from triage.diagnose.timeline import Flags, Places, Row, Timeline
 from triage.records.diagnosis import FaultKind, Part
 
+_TRIPS_AT_ITS_BEST = 3
 _MOST = 1.15  # an output above its healthy one is healthy; more is a subject near the flash
 
 
@@ -37,6 +38,8 @@ class Lamp:
         Trip each frame belongs to.
     worked_before : bool
         Whether it gave light in setup, before the night.
+    unbounded : ndarray of float, shape (M,), or None
+        Output before it is bounded at 1.15, where a flash may have begun far above its usual.
     """
 
     part: Part
@@ -46,6 +49,7 @@ class Lamp:
     seconds: Row
     burst: Places
     worked_before: bool = False
+    unbounded: Row | None = None
 
     @property
     def off(self) -> Flags:
@@ -67,7 +71,22 @@ class Lamp:
             self.seconds[chosen],
             self.burst[chosen],
             self.worked_before,
+            None if self.unbounded is None else self.unbounded[chosen],
         )
+
+    def from_its_best(self) -> "Lamp":
+        """Take its output in units of the best it kept up for some trips, where that is far above its usual.
+
+        A flash that fades from the first hour on spends most of the night below the light it began with, so that
+        its usual is no healthy one.
+        """
+        if self.unbounded is None:
+            return self
+        best = [float(np.median(self.unbounded[self.burst == trip])) for trip in np.unique(self.burst)]
+        level = sorted(best)[-min(len(best), _TRIPS_AT_ITS_BEST)]
+        if level <= _MOST:
+            return self
+        return replace(self, output=np.clip(self.unbounded / level, 0.0, _MOST))
 
     def bursts(self, chosen: Flags) -> int:
         """How many trips some of the frames come from."""
@@ -121,15 +140,17 @@ def lamps_of(timeline: Timeline) -> tuple[Lamp, ...]:
         night = told & ~timeline.setup
         if not np.any(night):
             continue
+        usual = _in_usual_units(output[night])
         test_shots = output[told & timeline.setup]
         lamps.append(
             Lamp(
                 part=part,
                 places=np.flatnonzero(night),
-                output=_in_usual_units(output[night]),
+                output=np.clip(usual, 0.0, _MOST),
                 gap=timeline.gap[night],
                 seconds=timeline.seconds[night],
                 burst=timeline.burst[night],
+                unbounded=usual,
                 worked_before=bool(test_shots.size) and float(np.median(test_shots)) > limits.LOW,
             )
         )
@@ -139,7 +160,7 @@ def lamps_of(timeline: Timeline) -> tuple[Lamp, ...]:
 def _in_usual_units(output: Row) -> Row:
     lit = output[output > limits.OFF]
     usual = float(np.clip(np.percentile(lit, 75), 0.6, 1.3)) if lit.size else 1.0
-    return np.clip(output / usual, 0.0, _MOST)
+    return np.maximum(output / usual, 0.0)
 
 
 def misfit(output: Row, expected: Row | float) -> Row:

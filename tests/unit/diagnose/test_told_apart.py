@@ -166,3 +166,31 @@ def test_a_late_sensor_shows_from_the_frame_of_the_trip_on():
     assert np.isin(
         [index for index, frame in enumerate(made.frames) if frame.time == fault.start], fault.evidence
     ).any()
+
+
+def test_a_flash_that_fades_from_the_first_hour_on_is_measured_against_its_best():
+    """Measured in units of what it gave late in its fall, it begins at twice its usual."""
+
+    def spoil(shots, _rng):
+        start = shots[nights.at_night(shots)[6]].second
+        for shot in shots:
+            fallen = max(0.0, shot.second - start) / (4 * 3600)
+            shot.outputs[RIGHT] = 2.2 * max(0.0, 1.0 - fallen)
+        return nights.at_night(shots)[6]
+
+    near = 0
+    for seed in range(230, 236):
+        made = make_night(seed, spoil, noise=0.03, visits=24)
+        fault = made.faults()[0]
+        assert (fault.part, fault.kind) == (Part.FLASH_RIGHT, FaultKind.FADING)
+        near += abs((fault.start - made.onset).total_seconds()) <= 1800
+    assert near >= 5
+
+
+def test_contrast_that_changes_with_a_knock_is_the_new_view_not_fog():
+    def spoil(shots, _rng):
+        onset = nights.at_night(shots)[25]
+        for shot in shots[onset:]:
+            shot.shift, shot.haze = (-0.04, -0.08), 0.26
+
+    assert likely(make_night(236, spoil, visits=24)) == [(Part.AIM, FaultKind.MOVED)]
