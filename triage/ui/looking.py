@@ -7,8 +7,8 @@ from PySide6.QtCore import QObject, Signal, Slot
 from triage.ui.session import Session
 from triage.ui.sorting import Sorting
 from triage.ui.timeline.words import sayable
-from triage.ui.views.pair import Pair
 from triage.ui.views.shadows import STEPS_EV
+from triage.ui.views.sorting_page import SortingPage
 from triage.ui.words import clock
 from triage.ui.workers.pictures import Arrival, Detail, Pictures
 
@@ -29,8 +29,8 @@ class Looking(QObject):
         Where one is.
     sorting : Sorting
         Knows what is said of a frame.
-    pair : Pair
-        The big pictures.
+    page : SortingPage
+        With the big pictures.
     pictures : Pictures
         Brings the picture held for comparison; of its own, because each brings one picture at a time.
     parent : QObject
@@ -40,12 +40,13 @@ class Looking(QObject):
     said = Signal(str)
 
     def __init__(
-        self, session: Session, sorting: Sorting, pair: Pair, pictures: Pictures, parent: QObject
+        self, session: Session, sorting: Sorting, page: SortingPage, pictures: Pictures, parent: QObject
     ) -> None:
         super().__init__(parent)
         self._session = session
         self._sorting = sorting
-        self._pair = pair
+        self._page = page
+        self._pair = pair = page.pair
         self._pictures = pictures
         self._mode: Mode | None = None
         self._held: int | None = None
@@ -79,10 +80,11 @@ class Looking(QObject):
     def hold(self, index: int, words: str = "") -> None:
         """Hold a frame for comparison, with words of its own in front of its name."""
         self._held, self._held_as = index, words
-        self._mode = Mode.HELD
+        # Loading anew drops the pictures held before: one is enough to keep.
+        self._pictures.load(self._sorting.root, self._session.frames)
+        self._show_two(Mode.HELD, reasons=bool(words))
         beside = self._pair.beside
         beside.lift_shadows(self._pair.picture.lift_ev)
-        self._pair.show_two()
         beside.show_frame(self._sorting.shown_of(index), self._sorting.first_look(index), "")
         beside.follow(self._pair.picture.gaze)
         self._want(Detail.SCREEN)
@@ -96,12 +98,12 @@ class Looking(QObject):
             self._pair.picture.lift_shadows(STEPS_EV[0])
             self.said.emit("One picture again, its shadows as they are.")
             return
-        self._mode, self._held = Mode.SHADOWS, None
+        self._held = None
+        self._show_two(Mode.SHADOWS, reasons=False)
         picture = self._pair.picture
         if not picture.lift_ev:
             picture.lift_shadows(STEPS_EV[1])
         self._pair.beside.lift_shadows(STEPS_EV[0])
-        self._pair.show_two()
         self._mirror()
         self._say_which()
         self.said.emit(f"Left as it is, right with its shadows lifted by {picture.lift_ev:.0f} stops.")
@@ -109,8 +111,16 @@ class Looking(QObject):
     @Slot()
     def end(self) -> None:
         """Show one picture."""
-        self._mode, self._held = None, None
-        self._pair.show_one()
+        if self._mode is not None:
+            self._mode, self._held = None, None
+            self._pair.show_one()
+            self._page.give_back()
+
+    def _show_two(self, mode: Mode, *, reasons: bool) -> None:
+        self._page.give_back()
+        self._mode = mode
+        self._page.make_room(reasons=reasons)
+        self._pair.show_two()
 
     @Slot()
     def lift_shadows(self) -> None:

@@ -151,7 +151,7 @@ class MainWindow(QMainWindow):
         nights = NightBook(self._settings.beside("nights.json"))
         self.opening = Opening(fittings, nights, options, self)
         self.appearance = Appearance(self, self.page, self._settings)
-        self.looking = Looking(self.session, self.sorting, self.page.pair, self._beside_pictures, self)
+        self.looking = Looking(self.session, self.sorting, self.page, self._beside_pictures, self)
         self.scribing = Scribing(self.session, self.sorting, self.notebook, self.writing_strip, self)
         self.sweeping = Sweeping(self.session, self.sorting, self.check_strip, self._ask, self)
         self.takeout = Takeout(fittings, self.opening, self.outputs, self.notebook, self._ask, self)

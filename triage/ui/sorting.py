@@ -35,7 +35,15 @@ NEIGHBOURS = (1, -1, 2)
 
 
 class Sorting(QObject):
-    """One card being sorted."""
+    """One card being sorted.
+
+    Attributes
+    ----------
+    root : Path
+        Its folder.
+    undo_key : str
+        What is named where something can be taken back.
+    """
 
     said = Signal(str)
     """What the last key did."""
@@ -60,6 +68,7 @@ class Sorting(QObject):
         self._notebook = notebook
         self._history = History()
         self.undo_key = ""
+        self.root = Path()
         self._model = model
         self._page = page
         self._pictures = pictures
@@ -91,6 +100,7 @@ class Sorting(QObject):
     def begin(self, root: Path, ready: TimeLineReady) -> None:
         """Begin with a card whose times are known; earlier decisions on it come back."""
         self.clear()
+        self.root = root
         self._pictures.load(root, ready.frames)
         try:
             self._session.load(ready.frames, ready.events)
@@ -364,6 +374,7 @@ class Sorting(QObject):
         if index != self._shown:
             self._show_picture(index)
         self._page.timeline.set_current(event.id, index)
+        self._page.timeline.set_chosen(frozenset(self._session.chosen))
         self._page.events.show_current(event.id)
         if event.frames != self._thumbed:
             self._thumbed = event.frames

@@ -120,7 +120,8 @@ class Sweeping(QObject):
         at = len(check.answers) + 1
         words = f"Spot check, frame {at:,} of {check.goal:,}: is anything there?"
         self._strip.show_at(words, nothing=nothing, something=something)
-        self.said.emit(words)
+        seen = f"{len(check.misses):,} of {len(check.answers):,} looked at showed something"
+        self.said.emit(f"{words} {seen if check.answers else ''}")
 
     @Slot(bool)
     def _answered(self, found: bool) -> None:

@@ -340,6 +340,14 @@ QComboBox {{ background: {now.sunk}; color: {now.ink}; border: 1px solid {now.ou
 QComboBox:focus {{ border: 2px solid {now.accent}; padding: 3px; }}
 QComboBox QAbstractItemView {{ background: {now.raised}; color: {now.ink};
   selection-background-color: {now.accent}; selection-color: {now.sunk}; }}
+QHeaderView::section {{ background: {now.raised}; color: {now.quiet}; border: 0; padding: 4px 10px; }}
+QTreeView {{ background: {now.ground}; border: 1px solid {now.rule}; }}
+QTreeView:focus {{ border: 1px solid {now.accent}; }}
+QTreeView::item {{ padding: 3px 10px; }}
+QTreeView::item:selected {{ background: {now.accent}; color: {now.sunk}; }}
+QDateTimeEdit {{ background: {now.sunk}; color: {now.ink}; border: 1px solid {now.outline}; padding: 4px; }}
+QDateTimeEdit:focus {{ border: 2px solid {now.accent}; padding: 3px; }}
+QDateTimeEdit::up-button, QDateTimeEdit::down-button {{ width: 0; }}
 #plate {{ background: {now.raised}; border-left: 3px solid {now.bad}; padding: 10px; }}
 #cap {{ background: {now.raised}; border: 1px solid {now.outline}; border-radius: 4px; padding: 5px; }}
 #notice {{ background: {now.raised}; border-left: 3px solid {now.good}; }}

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from PySide6.QtCore import QPointF, QSize, Qt, Signal
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QImage,
     QKeyEvent,
@@ -49,6 +49,7 @@ class EventScale(Canvas):
         self._verdicts: Mapping[int, Verdict] = {}
         self._event: Event | None = None
         self._frame: int | None = None
+        self._chosen: frozenset[int] = frozenset()
         self._images: dict[int, QImage] = {}
         self._pixmaps: dict[int, QPixmap] = {}
         self._pixmaps_for: tuple[float, float] = (0.0, 0.0)
@@ -100,6 +101,12 @@ class EventScale(Canvas):
             self.stale()
         self._frame = frame_index
         self._show_frame()
+
+    def show_chosen(self, frames: frozenset[int]) -> None:
+        """Mark the frames that are chosen together."""
+        if frames != self._chosen:
+            self._chosen = frames
+            self.update()
 
     def show_event_at(self, x: float | None) -> None:
         """Lead down from where the event stands in the night."""
@@ -297,6 +304,16 @@ class EventScale(Canvas):
             return
         self._paint_funnel(painter)
         layer.paint_live(position)
+        self._paint_chosen(painter, layer)
+
+    def _paint_chosen(self, painter: QPainter, layer: ScaleLayer) -> None:
+        """Put a bar under each frame chosen together with others; one bar where they stand side by side."""
+        frames = self._event.frames if self._event else ()
+        boxes = [layer.thumbnail_box(at) for at, index in enumerate(frames) if index in self._chosen]
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(theme.colour(theme.ACCENT))
+        for box in boxes:
+            painter.drawRect(QRectF(box.left(), box.bottom() + 2, box.width(), 4))
 
     def _paint_funnel(self, painter: QPainter) -> None:
         """Open up from the event's moment in the night to the width of its frames."""

@@ -79,6 +79,10 @@ class TimelinePanel(QWidget):
         self.scale.show_current(event_id, frame_index)
         self._follow_event()
 
+    def set_chosen(self, frames: frozenset[int]) -> None:
+        """Mark the frames that are chosen together, by `Frame.index`."""
+        self.scale.show_chosen(frames)
+
     @Slot(int, int)
     def set_progress(self, done: int, total: int) -> None:
         """Show how much of the card is read; nothing once all is."""

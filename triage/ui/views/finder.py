@@ -2,7 +2,16 @@
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QDialog, QLabel, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QDialog,
+    QHeaderView,
+    QLabel,
+    QLineEdit,
+    QTreeWidget,
+    QTreeWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
 
 from triage.ui.commands import COMMANDS, Command, Entry
 from triage.ui.keymap import Keymap
@@ -51,7 +60,13 @@ class Finder(QDialog):
         self.line.installEventFilter(self)
         self.line.textChanged.connect(self._fill)
         self.line.returnPressed.connect(self._choose)
-        self.found = QListWidget()
+        self.found = QTreeWidget()
+        self.found.setColumnCount(2)
+        self.found.setHeaderHidden(True)
+        self.found.setRootIsDecorated(False)
+        self.found.header().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
+        self.found.header().setSectionResizeMode(1, QHeaderView.ResizeMode.ResizeToContents)
+        self.found.header().setStretchLastSection(False)
         self.found.setAccessibleName(tr("Commands found"))
         self.found.itemActivated.connect(self._choose)
         self.found.itemClicked.connect(self._choose)
@@ -70,29 +85,32 @@ class Finder(QDialog):
     @Slot(str)
     def _fill(self, words: str) -> None:
         self.found.clear()
+        ready: list[QTreeWidgetItem] = []
         for row in find(words):
             keys = " or ".join(key.spoken for key in self._keymap.keys(row.command))
-            item = QListWidgetItem(f"{tr(row.title)}\u2003{keys}")
-            item.setData(Qt.ItemDataRole.UserRole, row.command.value)
-            item.setData(Qt.ItemDataRole.StatusTipRole, tr(row.help))
-            if row.command not in self._enabled:
+            item = QTreeWidgetItem([tr(row.title), keys])
+            item.setData(0, Qt.ItemDataRole.UserRole, row.command.value)
+            item.setData(0, Qt.ItemDataRole.StatusTipRole, tr(row.help))
+            if row.command in self._enabled:
+                ready.append(item)
+            else:
                 item.setFlags(Qt.ItemFlag.NoItemFlags)
-                item.setText(f"{item.text()}\u2003({tr('not now')})")
-            self.found.addItem(item)
-        ready = [at for at in range(self.found.count()) if self.found.item(at).flags()]
-        self.found.setCurrentRow(ready[0] if ready else -1)
-        if not self.found.count():
-            self._help.setText(tr("No command has these words. Try one word less."))
+                item.setText(1, f"{keys} ({tr('not now')})")
+            self.found.addTopLevelItem(item)
+        if ready:
+            self.found.setCurrentItem(ready[0])
+        else:
+            self._help.setText(tr("No command that can be used now has these words. Try one word less."))
 
     @Slot()
     def _tell(self) -> None:
         for item in self.found.selectedItems():
-            self._help.setText(item.data(Qt.ItemDataRole.StatusTipRole))
+            self._help.setText(item.data(0, Qt.ItemDataRole.StatusTipRole))
 
     @Slot()
     def _choose(self) -> None:
         for item in self.found.selectedItems():
-            command = Command(item.data(Qt.ItemDataRole.UserRole))
+            command = Command(item.data(0, Qt.ItemDataRole.UserRole))
             self.close()
             self.chosen.emit(command)
 

@@ -2,7 +2,7 @@
 
 from PySide6.QtCore import QEvent, QKeyCombination, Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent, QKeySequence
-from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QTreeWidget, QTreeWidgetItem, QVBoxLayout, QWidget
 
 from triage.errors import OutputError
 from triage.ui.commands import COMMANDS, Command, entry
@@ -74,23 +74,26 @@ class KeyChangePage(QWidget):
         self.list.setAccessibleDescription(self._words.text())
 
     def _fill(self) -> None:
-        row = max(0, self.list.currentRow())
+        row = max(0, self.list.currentIndex().row())
         self.list.clear()
         for at in COMMANDS:
             keys = " or ".join(key.spoken for key in self._book.keymap.keys(at.command))
-            mark = f"  ({tr('changed')})" if at.command in self._book.changed else ""
-            item = QListWidgetItem(f"{tr(at.group.value)}: {tr(at.title)}\u2003{keys}{mark}")
-            item.setData(Qt.ItemDataRole.UserRole, at.command.value)
-            item.setToolTip(tr(at.help))
-            self.list.addItem(item)
-        self.list.setCurrentRow(row)
+            mark = tr("changed") if at.command in self._book.changed else ""
+            item = QTreeWidgetItem([tr(at.group.value), tr(at.title), keys, mark])
+            item.setData(0, Qt.ItemDataRole.UserRole, at.command.value)
+            item.setToolTip(1, tr(at.help))
+            self.list.addTopLevelItem(item)
+        for column in range(self.list.columnCount()):
+            self.list.resizeColumnToContents(column)
+        self.list.setCurrentIndex(self.list.model().index(row, 0))
 
     def choose(self, command: Command) -> None:
         """Go to the row of a command."""
-        self.list.setCurrentRow([row.command for row in COMMANDS].index(command))
+        at = [row.command for row in COMMANDS].index(command)
+        self.list.setCurrentIndex(self.list.model().index(at, 0))
 
     def _chosen(self) -> Command:
-        return Command(self.list.currentItem().data(Qt.ItemDataRole.UserRole))
+        return Command(self.list.currentIndex().siblingAtColumn(0).data(Qt.ItemDataRole.UserRole))
 
     @Slot()
     def _wait(self) -> None:
@@ -146,7 +149,7 @@ class KeyChangePage(QWidget):
         self.changed.emit()
 
 
-class _Rows(QListWidget):
+class _Rows(QTreeWidget):
     """A list that, while it listens, takes any key for the one that was asked for."""
 
     pressed_key = Signal(str)
@@ -154,6 +157,8 @@ class _Rows(QListWidget):
     def __init__(self) -> None:
         super().__init__()
         self.is_listening = False
+        self.setHeaderLabels([tr(title) for title in ("Menu", "Command", "Keys", "")])
+        self.setRootIsDecorated(False)
 
     def event(self, event: QEvent) -> bool:
         """Claim every key while listening, before a command of the window gets it."""

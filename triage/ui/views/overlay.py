@@ -27,14 +27,15 @@ class Lamp:
     ----------
     side : str
         ``left``, ``right``, ``top`` or ``bottom``: where its plate lies.
-    words : str
-        Its name and amount.
+    name, amount : str
+        In words.
     share : float or None
         Amount to draw; None where it cannot be told.
     """
 
     side: str
-    words: str
+    name: str
+    amount: str
     share: float | None
 
 
@@ -45,8 +46,7 @@ def lamps_of(judgement: Judgement) -> tuple[Lamp, ...]:
     """Return what lit a frame: each flash on the side that it comes from, other light below."""
     places = {PART_TITLES[part]: side for part, side in SIDES.items()}
     return tuple(
-        Lamp(places.get(name, "bottom"), f"{name}: {words}", share)
-        for name, words, share in light_rows(judgement)
+        Lamp(places.get(name, "bottom"), name, words, share) for name, words, share in light_rows(judgement)
     )
 
 
@@ -130,10 +130,10 @@ class Overlay:
 
     def lamps(self, lamps: tuple[Lamp, ...]) -> None:
         """Say how much light each source gave, on the side that it comes from."""
-        line = self._metrics.height()
+        line = float(self._metrics.height())
         for lamp in lamps:
-            width = self._metrics.horizontalAdvance(lamp.words) + 16.0
-            plate = QRectF(0, 0, width, 2 * line + 6.0)
+            widest = max(self._metrics.horizontalAdvance(words) for words in (lamp.name, lamp.amount))
+            plate = QRectF(0, 0, widest + 16.0, 3 * line + 6.0)
             plate.moveCenter(self._seen.center())
             if lamp.side == "left":
                 plate.moveLeft(self._seen.left())
@@ -142,11 +142,11 @@ class Overlay:
             elif lamp.side == "top":
                 plate.moveTop(self._seen.top())
             else:
-                plate.moveBottom(self._seen.bottom())
+                plate.moveBottom(self._seen.bottom() - line - 6)  # above what is said in the lower corners
             self._painter.fillRect(plate, theme.colour(theme.SUNK, GLASS))
             self._painter.setPen(QColor(theme.INK))
-            words = QRectF(plate.left(), plate.top(), plate.width(), line + 4.0)
-            self._painter.drawText(words, Qt.AlignmentFlag.AlignCenter, lamp.words)
+            words = QRectF(plate.left(), plate.top() + 2, plate.width(), 2 * line)
+            self._painter.drawText(words, Qt.AlignmentFlag.AlignCenter, f"{lamp.name}\n{lamp.amount}")
             bar = QRectF(plate.left() + 8, words.bottom() + line * 0.15, plate.width() - 16, line * 0.5)
             paint_amount(self._painter, bar, lamp.share)
 

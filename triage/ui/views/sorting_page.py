@@ -86,7 +86,22 @@ class SortingPage(QSplitter):
         self.addWidget(self.below)
         self.setStretchFactor(0, 0)
         self.setStretchFactor(1, 1)
+        self._aside: list[QWidget] = []
         self.setAccessibleName("Sorting")
+
+    def make_room(self, *, reasons: bool) -> None:
+        """Put the list aside for two pictures, and the reasons too where they are not needed."""
+        self._aside = [self.list_column] if self.list_column.isVisibleTo(self) else []
+        if not reasons:
+            self._aside.append(self.reasons)
+        for widget in self._aside:
+            widget.hide()
+
+    def give_back(self) -> None:
+        """Show again what was put aside."""
+        for widget in self._aside:
+            widget.show()
+        self._aside = []
 
     def fit_text(self) -> None:
         """Make the columns as wide as their text needs."""
