@@ -24,8 +24,8 @@ from triage.ui import theme
 from triage.ui.timeline.axis import to_seconds
 from triage.ui.timeline.look import sky_tone
 from triage.ui.timeline.panel import TimelinePanel
-from triage.ui.timeline.ribbon_layer import UNKNOWN_SUN_TEXT
 from triage.ui.timeline.shapes import OUTLINES
+from triage.ui.timeline.sky_layer import UNKNOWN_SUN_TEXT
 
 pytestmark = [
     pytest.mark.gui,

@@ -102,10 +102,13 @@ def test_a_crowd_is_described_by_what_is_in_it() -> None:
 
 def test_the_sky_is_told_at_any_moment() -> None:
     of = made.night()
-    assert tips.sky_words(of, to_seconds(of.start)) == "Sat 3 Oct, 17:25; setup window, worked out; Day."
+    assert (
+        tips.sky_words(of, to_seconds(of.start))
+        == "Sat 3 Oct, 17:25; setup window, worked out; Day until 18:34."
+    )
     assert (
         tips.sky_words(of, to_seconds(datetime(2026, 10, 4, 1)))
-        == "Sun 4 Oct, 01:00; Night; moon up, 42 % lit."
+        == "Sun 4 Oct, 01:00; Night until 05:24; moon up, 42 % lit."
     )
     dark = made.night(with_sky=False)
     assert (

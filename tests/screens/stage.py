@@ -17,7 +17,7 @@ from triage.ui.settings import Settings
 from triage.ui.workers.reading import Pipeline
 
 PATIENCE_MS = 120_000
-CARD = Path("/cards/Alder Hollow, 3 October")
+CARD = "Alder Hollow, 3 October"
 
 
 class Stage:
@@ -37,6 +37,8 @@ class Stage:
 
     def __init__(self, sample: Sample, pipeline: Pipeline, folder: Path, size: tuple[int, int]) -> None:
         self.sample = sample
+        self.card = folder / CARD
+        self.card.mkdir()
         self.library = Library(folder / "library.sqlite")
         self.window = MainWindow(
             self.library,
@@ -46,7 +48,7 @@ class Stage:
             options=Options(),
         )
         self.window.asking = Answers()
-        self.window.offer_demo(lambda: CARD)
+        self.window.offer_demo(lambda: self.card)
         self.window.resize(*size)
         self.window.show()
         self.window.activateWindow()
@@ -72,13 +74,13 @@ class Stage:
 
     def open(self) -> None:
         """Read the night to its end."""
-        self.window.open_card(CARD)
+        self.window.open_card(self.card)
         self.wait(lambda: not self.window.reading.is_running)
         self.settle()
 
     def open_until(self, is_there: Callable[[], bool]) -> None:
         """Read the night until something is so."""
-        self.window.open_card(CARD)
+        self.window.open_card(self.card)
         self.wait(is_there)
         self.settle()
 

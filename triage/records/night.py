@@ -55,6 +55,9 @@ class Sky:
         Illuminated fraction of the moon in the middle of the night, 0 to 1.
     moon_up : tuple of Window
         When the moon stands above the horizon.
+    sun : tuple of (datetime, float)
+        How high the sun's centre stands, in degrees, every few minutes of the stretch, in order of time; empty
+        where nobody worked it out.
     """
 
     sunset: datetime | None
@@ -62,6 +65,7 @@ class Sky:
     spans: tuple[SkySpan, ...]
     moon_lit: float
     moon_up: tuple[Window, ...]
+    sun: tuple[tuple[datetime, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -121,6 +121,7 @@ def night_sky(start: datetime, end: datetime, *, lat: float, lon: float, zone: t
         spans=_spans(sun, [first, *inside, last], (start, end), zone),
         moon_lit=moon_lit(first + (last - first) / 2),
         moon_up=_moon_up(observer, (first, last), (start, end), zone),
+        sun=_on_the_wall(path, (first - _STEP, last + _STEP), zone),
     )
 
 
@@ -171,6 +172,18 @@ def _path(height: _Height, first: datetime, last: datetime) -> list[tuple[dateti
     if moments[-1] < last:
         moments.append(last)
     return [(moment, height(moment)) for moment in moments]
+
+
+def _on_the_wall(
+    path: list[tuple[datetime, float]], stretch: tuple[datetime, datetime], zone: tzinfo
+) -> tuple[tuple[datetime, float], ...]:
+    """Return the part of a path in a stretch, in camera time; an hour that occurs twice is told once."""
+    told: list[tuple[datetime, float]] = []
+    for moment, height in path:
+        wall = _wall(moment, zone)
+        if stretch[0] <= moment <= stretch[1] and (not told or wall > told[-1][0]):
+            told.append((wall, height))
+    return tuple(told)
 
 
 def _crossings(

@@ -123,3 +123,28 @@ def test_spans_cover_any_stretch_without_gap_or_overlap(lat, lon, start, hours, 
     assert sky.spans[-1].end == end
     assert all(one.end == two.start and one.kind != two.kind for one, two in pairwise(sky.spans))
     assert all(span.start <= span.end for span in sky.spans)
+
+
+def test_the_sun_s_path_covers_the_stretch_and_agrees_with_its_altitude():
+    zone = ZoneInfo("Europe/Berlin")
+    # The clocks go back at 3 in the morning of 25 October 2026: an hour of camera time occurs twice.
+    start, end = datetime(2026, 10, 24, 17), datetime(2026, 10, 25, 8)
+    sky = night_sky(start, end, lat=52.52, lon=13.405, zone=zone)
+    moments = [moment for moment, _ in sky.sun]
+    assert moments[0] <= start
+    assert moments[-1] >= end
+    assert all(before < after for before, after in pairwise(moments))
+    for moment, height in sky.sun[:40]:
+        assert abs(sun_altitude(moment.replace(tzinfo=zone).astimezone(UTC), 52.52, 13.405) - height) < 0.01
+
+
+def test_the_sun_s_path_passes_each_border_of_the_spans_where_the_spans_say():
+    sky = night_sky(
+        datetime(2026, 10, 3, 17), datetime(2026, 10, 4, 8), lat=52.4, lon=9.1, zone=parse_zone("+02:00")
+    )
+    levels = {"day": -50 / 60, "civil": -6.0, "nautical": -12.0, "astronomical": -18.0}
+    for span, after in pairwise(sky.spans):
+        border = max(levels.get(span.kind, -90), levels.get(after.kind, -90))
+        before = max(pair for pair in sky.sun if pair[0] <= span.end)
+        behind = min(pair for pair in sky.sun if pair[0] > span.end)
+        assert min(before[1], behind[1]) <= border <= max(before[1], behind[1])

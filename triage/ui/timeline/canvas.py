@@ -167,7 +167,8 @@ class TimeCanvas(Canvas):
         self._place()
 
     def _place(self) -> None:
-        self.time.place(self.look.gutter, self.width() - self.look.gutter - self.look.pad)
+        look = self.look
+        self.time.place(look.gutter, self.width() - look.gutter - look.pad - look.radius)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Zoom around the pointer; with shift, or sideways, move along."""

@@ -73,7 +73,8 @@ def event_marks(
     xs = [x for x, _ in placed]
     groups = cluster(xs, near=single, widest=crowd)
     widths = [crowd if len(group) > 1 else single for group in groups]
-    centres = fan([group.x for group in groups], widths, low=axis.left - single, high=axis.right + crowd)
+    room = single / 2  # the mark of the very first or last moment reaches half of itself beyond the axis
+    centres = fan([group.x for group in groups], widths, low=axis.left - room, high=axis.right + room)
     return tuple(_mark(group, placed, centre) for group, centre in zip(groups, centres, strict=True))
 
 

@@ -13,8 +13,8 @@ from triage.ui.timeline.axis import to_seconds
 from triage.ui.timeline.canvas import SharedTime, TimeCanvas
 from triage.ui.timeline.event_marks import EventMark, event_marks
 from triage.ui.timeline.look import draw_text, draw_text_on_ground, pen
-from triage.ui.timeline.ribbon_layer import PROGRESS_PX, Bands, RibbonLayer, mark_head
-from triage.ui.timeline.scene import Scene
+from triage.ui.timeline.ribbon_layer import PROGRESS_PX, Bands, RibbonLayer, mark_head, paint_standing
+from triage.ui.timeline.scene import Scene, Standing, standing, standing_together
 from triage.ui.timeline.tips import cluster_words, event_words, night_words, sky_words
 
 EMPTY_TEXT = "The night appears here when a card is open"
@@ -38,6 +38,7 @@ class NightRibbon(TimeCanvas):
         self._scene: Scene | None = None
         self._verdicts: Mapping[int, Verdict] = {}
         self._marks: tuple[EventMark, ...] | None = None
+        self._standings: tuple[Standing, ...] | None = None
         self._current: int | None = None
         self._under: EventMark | None = None
         self._progress = (0, 0)
@@ -55,8 +56,9 @@ class NightRibbon(TimeCanvas):
     def show_verdicts(self, verdicts: Mapping[int, Verdict]) -> None:
         """Show what is decided."""
         self._verdicts = verdicts
+        self._standings = None
         self._describe()
-        self.stale()
+        self.update()
 
     def show_current(self, event_id: int | None) -> None:
         """Mark the current event, and bring it into view."""
@@ -75,6 +77,7 @@ class NightRibbon(TimeCanvas):
     def stale(self) -> None:
         """Have everything painted anew."""
         self._marks = None
+        self._standings = None
         self._under = None
         super().stale()
 
@@ -91,6 +94,15 @@ class NightRibbon(TimeCanvas):
                     crowd=self.look.width("000") + 8,
                 )
         return self._marks
+
+    def standings(self) -> tuple[Standing, ...]:
+        """Return what is decided on the events of each mark in view."""
+        if self._standings is None:
+            self._standings = tuple(
+                standing_together([standing(event, self._verdicts) for event in mark.events])
+                for mark in self.marks()
+            )
+        return self._standings
 
     def mark_at(self, at: QPointF) -> EventMark | None:
         """Return the mark at or nearest a point, within reach of a finger's width."""
@@ -199,11 +211,13 @@ class NightRibbon(TimeCanvas):
             at = QPointF((self.width() - self.look.width(text)) / 2, self.height() / 2 + self.look.line * 0.3)
             draw_text(painter, at, text, theme.QUIET)
             return
-        RibbonLayer(painter, self.look, self.axis).paint(self._scene, self.marks(), self._verdicts)
+        RibbonLayer(painter, self.look, self.axis).paint(self._scene, self.marks())
 
     def _paint_live(self, painter: QPainter) -> None:
         bands = Bands.of(self.look, self.axis)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        for mark, decided in zip(self.marks(), self.standings(), strict=True):
+            paint_standing(painter, self.look, QPointF(mark.x, bands.feet), decided)
         if self._under is not None:
             self._paint_ring(painter, self._under, theme.INK, bands)
         self._paint_current(painter, bands)

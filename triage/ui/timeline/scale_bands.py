@@ -18,7 +18,7 @@ from triage.ui.timeline.words import offset_words
 
 SHAPE = 1.5
 """Width of a thumbnail against its height: most frames of a still camera."""
-LEAST_LINES, MOST_LINES = 3.4, 8.5
+LEAST_LINES, MOST_LINES = 4.6, 8.5
 """Height of a thumbnail in lines of labels."""
 FUNNEL_LINES, LEADER_LINES = 1.0, 1.9
 """Height of the rows above and below the thumbnails."""

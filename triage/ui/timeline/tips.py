@@ -7,7 +7,7 @@ from triage.records.decision import Verdict
 from triage.records.diagnosis import Fault
 from triage.records.event import Event, EventKind
 from triage.records.frame import Frame
-from triage.records.night import Night
+from triage.records.night import Night, SkySpan
 from triage.ui.timeline.axis import to_moment, to_seconds
 from triage.ui.timeline.scene import Lane, Scene
 from triage.ui.timeline.words import (
@@ -82,12 +82,15 @@ def sky_words(night: Night, seconds: float) -> str:
         said.append(f"setup window, {night.setup_source.value}")
     if night.sky is None:
         return f"{'; '.join(said)}. Sun unknown: give a place."
-    said += [
-        SKY_WORDS.get(span.kind, span.kind) for span in night.sky.spans if span.start <= moment < span.end
-    ]
+    said += [_span_words(span, night) for span in night.sky.spans if span.start <= moment < span.end]
     if any(moment in window for window in night.sky.moon_up):
         said.append(f"moon up, {lit_words(night.sky.moon_lit)}")
     return f"{'; '.join(said)}."
+
+
+def _span_words(span: SkySpan, night: Night) -> str:
+    words = SKY_WORDS.get(span.kind, span.kind)
+    return words if span.end >= night.end else f"{words} until {clock_words(span.end)}"
 
 
 def lit_words(lit: float) -> str:
