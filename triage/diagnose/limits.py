@@ -94,7 +94,7 @@ CUT_VISITS = 5
 CUT_SHARE = 0.6
 """Share of visits without one whole subject from which the trigger is late."""
 
-STOP_ODDS = 0.01
+STOP_ODDS = 0.02
 """Odds, before the silence is weighed, that a camera without retrieval frames stopped: small, because a quiet
 end of the
 night is common and a visit that did not come leaves no trace."""

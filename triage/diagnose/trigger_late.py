@@ -46,7 +46,7 @@ def find_late_trigger(timeline: Timeline) -> Fault | None:
     least = _wilson_lower(missed, len(visits))
     if share < limits.CUT_SHARE:
         return None
-    shown = np.array(first_cut, np.intp)
+    shown = np.array([*_doubtful_before(timeline, first_cut[0]), *first_cut], np.intp)
     confidence = min(_SURE, 0.5 + 1.1 * (least - 0.35))
     return Fault(
         part=Part.TRIGGER,
@@ -69,6 +69,19 @@ def find_late_trigger(timeline: Timeline) -> Fault | None:
             "through at an animal's speed and look at the frames."
         ),
     )
+
+
+def _doubtful_before(timeline: Timeline, first: int) -> list[int]:
+    """Find the trips before the first sure one that may show the same: a sensor is late from the evening on.
+
+    Dusk leaves many frames doubtful. A whole subject before means that the sensor was in time until then.
+    """
+    before = ~timeline.setup & ~timeline.damaged & (np.arange(timeline.count) < first)
+    whole = np.flatnonzero(before & timeline.subject & ~timeline.cut)
+    if whole.size:
+        before[: whole[-1] + 1] = False
+    doubtful = before & ~timeline.empty & ~timeline.subject & ~timeline.dark
+    return [int(place) for place in np.flatnonzero(doubtful)]
 
 
 def _numbers(timeline: Timeline) -> str:

@@ -3,7 +3,6 @@
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QFileDialog,
     QFrame,
@@ -79,9 +78,6 @@ class DuskPage(QScrollArea):
         self._sheet: sheets.Sheet | None = None
         self._outcome = Words(quiet=True)
         self.where = where_to_save
-        shortcut = QShortcut(QKeySequence(QKeySequence.StandardKey.Print), self)
-        shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
-        shortcut.activated.connect(self.save_page)
         self.show_triage(None)
 
     @property
@@ -143,7 +139,7 @@ class DuskPage(QScrollArea):
         head = QHBoxLayout()
         head.addWidget(Heading(sheets.TITLE, scale=TITLE_SCALE), 1)
         if self._sheet is not None:
-            save = Button("Save as a page to print (Ctrl+P)…")
+            save = Button("Save as a page to print…")
             save.clicked.connect(self.save_page)
             head.addWidget(save, 0, Qt.AlignmentFlag.AlignTop)
         back = Button("Back to the frames (Esc)")
