@@ -9,7 +9,10 @@ from triage.diagnose.timeline import Timeline
 from triage.diagnose.words import counted, when
 from triage.records.diagnosis import Fault, FaultKind
 
-_LEAST_LEFT, _MOST_LEFT = 0.38, 0.74  # of two or three flashes, one less; lit two to one by energy at most
+_LEAST_LEFT, _MOST_LEFT = 0.38, 0.62  # of two flashes about alike, one less
+_MOST_LEFT_OF_THREE = (
+    0.74  # wet ground also darkens a scene by a quarter, so it is asked for only where there are three
+)
 _STEADY = 0.1
 _FEWEST, _FEWEST_TRIPS = 4, 2
 _NIGHT = 0.2
@@ -33,8 +36,8 @@ def find_one_of_several(timeline: Timeline, *, flashes: int | None) -> list[Faul
 
     Notes
     -----
-    Lights add up, so of two equal flashes one leaves half the light, one stop less; of two that are lit two to
-    one, a third or two thirds (guide-number arithmetic; common practice). Fading has no step, fog no clean one.
+    Lights add up, so of two equal flashes one leaves half the light, one stop less; of three equal ones two leave
+    two thirds (guide-number arithmetic; common practice). Fading has no step, fog no clean one.
     """
     if flashes == 1 or not never_apart(timeline):
         return []
@@ -49,7 +52,7 @@ def find_one_of_several(timeline: Timeline, *, flashes: int | None) -> list[Faul
     trips = (timeline.burst[places[: step.place]], timeline.burst[places[step.place :]])
     steady = all(np.mean(np.abs(side - 1.0) <= _STEADY) >= 0.9 for side in sides)
     if (
-        not _LEAST_LEFT <= left <= _MOST_LEFT
+        not _LEAST_LEFT <= left <= (_MOST_LEFT_OF_THREE if flashes == 3 else _MOST_LEFT)
         or not steady
         or min(len(np.unique(one)) for one in trips) < _FEWEST_TRIPS
     ):
