@@ -303,7 +303,7 @@ class Session:
         """Whether the most promising events come first."""
         return self.settled and not self.by_time
 
-    def _work(self) -> list[int]:
+    def work(self) -> list[int]:
         """Return the frames shown, in the order in which undecided ones are gone through."""
         if not self.goes_by_promise:
             return self._order()
@@ -325,7 +325,7 @@ class Session:
         bool
             False where every frame shown is decided; then nothing moves.
         """
-        order, event = self._work(), self.event
+        order, event = self.work(), self.event
         if back:
             order.reverse()
         begins = self._is_fresh and not back and not finish_event and order[:1] != [self.current]

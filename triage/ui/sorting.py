@@ -13,6 +13,7 @@ from triage.records.finding import Judgement
 from triage.records.result import Triage
 from triage.store.cards import card_digest
 from triage.ui.history import Deed, History
+from triage.ui.models.ahead import coming
 from triage.ui.models.event_model import EventModel
 from triage.ui.notebook import Notebook
 from triage.ui.promise import PROMISE_WORDS, Promise
@@ -30,8 +31,6 @@ from triage.ui.workers.pictures import Arrival, Detail, Pictures
 REFRESH_MS = 120
 """While a card is read, what it brings is shown in batches at most this often."""
 THUMBNAILS_AT_ONCE = 12
-NEIGHBOURS = (1, -1, 2)
-"""Frames whose pictures are decoded ahead, nearest first."""
 
 
 class Sorting(QObject):
@@ -85,6 +84,10 @@ class Sorting(QObject):
         self._bringing.setSingleShot(True)
         self._bringing.setInterval(0)
         self._bringing.timeout.connect(self._bring_event_thumbnails)
+        # Only after the frame is painted: it must not wait for what may be next.
+        self._looking_ahead = QTimer(self)
+        self._looking_ahead.setSingleShot(True)
+        self._looking_ahead.timeout.connect(self._look_ahead)
         self._model.thumbnails_wanted.connect(self._bring_thumbnails)
         page.timeline.event_chosen.connect(self.go_to_event)
         page.timeline.frame_chosen.connect(self._frame_chosen)
@@ -113,8 +116,8 @@ class Sorting(QObject):
 
     def clear(self) -> None:
         """Forget the card."""
-        self._refreshing.stop()
-        self._bringing.stop()
+        for timer in (self._refreshing, self._bringing, self._looking_ahead):
+            timer.stop()
         self._looks.clear()
         self._thumbed, self._lacking, self._told = (), [], {}
         self._model.forget()
@@ -129,8 +132,8 @@ class Sorting(QObject):
 
     def close(self) -> None:
         """Leave no timer running."""
-        self._refreshing.stop()
-        self._bringing.stop()
+        for timer in (self._refreshing, self._bringing, self._looking_ahead):
+            timer.stop()
         self._model.forget()
 
     def card_digest(self) -> str:
@@ -436,9 +439,13 @@ class Sorting(QObject):
         index = self._session.current
         if index is None:
             return
-        neighbours = [index + by for by in NEIGHBOURS]
         edge = max(640, self._page.picture.long_edge())
-        self._pictures.want(index, detail, long_edge=edge, neighbours=neighbours)
+        self._pictures.want(index, detail, long_edge=edge)
+        self._looking_ahead.start(0)
+
+    @Slot()
+    def _look_ahead(self) -> None:
+        self._pictures.look_ahead(coming(self._session))
 
     @Slot()
     def _want_full(self) -> None:

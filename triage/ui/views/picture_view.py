@@ -192,7 +192,11 @@ class PictureView(QWidget):
 
     def long_edge(self) -> int:
         """Return how many pixels the view needs along the picture's long edge to show it whole."""
-        return max(self._device_size())
+        width, height = self._device_size()
+        if self._shown.size is None:
+            return max(width, height)
+        across, along = self._shown.size
+        return round(max(across, along) * min(width / across, height / along))
 
     def toggle_closer(self) -> None:
         """Look at the subject at full size, or at the whole again."""

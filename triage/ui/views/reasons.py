@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtCore import QRectF, QSize, Qt, QTimer, Slot
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
@@ -97,10 +97,16 @@ class ReasonsPanel(QScrollArea):
         self.setAccessibleName("Why")
         self._case: Case | None = None
         self._said: list[str] = []
+        # Laid out after the frame is painted: the picture comes before what is said of it.
+        self._laying_out = QTimer(self)
+        self._laying_out.setSingleShot(True)
+        self._laying_out.timeout.connect(self._lay_out)
 
     @property
     def text(self) -> str:
         """Everything it says, line by line."""
+        if self._laying_out.isActive():
+            self._lay_out()
         return "\n".join(self._said)
 
     def show_case(self, case: Case | None) -> None:
@@ -108,7 +114,12 @@ class ReasonsPanel(QScrollArea):
         if case == self._case and case is not None:
             return
         self._case = case
-        self._said = []
+        self._laying_out.start(0)
+
+    @Slot()
+    def _lay_out(self) -> None:
+        self._laying_out.stop()
+        case, self._said = self._case, []
         page = Column()
         rows = QVBoxLayout(page)
         rows.setContentsMargins(14, 10, 14, 12)

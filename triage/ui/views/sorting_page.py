@@ -1,6 +1,8 @@
 """The page on which a card is sorted: time line above; picture, reasons and list below."""
 
-from PySide6.QtCore import Qt, Signal
+from collections.abc import Sequence
+
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QAbstractItemView, QListView, QSplitter, QVBoxLayout, QWidget
 
@@ -40,6 +42,15 @@ class EventList(QListView):
             self.clearSelection()
             return
         self.setCurrentIndex(self._events.index(row))
+
+    def dataChanged(
+        self,
+        _first: QModelIndex | QPersistentModelIndex,
+        _last: QModelIndex | QPersistentModelIndex,
+        _roles: Sequence[int] = (),
+    ) -> None:
+        """Paint anew; the rows are all alike, and Qt would lay out every one of them for one thumbnail."""
+        self.viewport().update()
 
     def _choose(self) -> None:
         event_id = self.currentIndex().data(EventRole.EVENT_ID)

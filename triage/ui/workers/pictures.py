@@ -124,6 +124,7 @@ class Pictures(QObject):
         self._wishes: frozenset[tuple[int, Detail]] = frozenset()
         self._lock = threading.Lock()
         self._current: tuple[int, Detail] | None = None
+        self._coming: tuple[tuple[int, Detail], ...] = ()
 
     def load(self, root: Path, frames: tuple[Frame, ...]) -> None:
         """Serve another card."""
@@ -135,8 +136,8 @@ class Pictures(QObject):
 
     def drop_wishes(self) -> None:
         """Want nothing any more; what waits in the queue ends at once."""
+        self._current, self._coming = None, ()
         self._wish(())
-        self._current = None
 
     def close(self) -> None:
         """Wait for the threads."""
@@ -159,18 +160,22 @@ class Pictures(QObject):
                 return kept.image
         return None
 
-    def want(self, index: int, detail: Detail, *, long_edge: int, neighbours: Iterable[int] = ()) -> None:
-        """Ask for a picture now, and for its neighbours' on-screen pictures after it, in that order."""
+    def want(self, index: int, detail: Detail, *, long_edge: int) -> None:
+        """Ask for a picture now; what is decoded ahead goes on until something else is looked ahead for."""
         wish = (index, detail)
         self._current, self._long_edge = wish, long_edge
-        ahead = [(near, Detail.SCREEN) for near in neighbours if 0 <= near < len(self._frames)]
-        self._wish((wish, *ahead))
+        self._wish((wish, *self._coming))
         at_hand = self.cached(index, detail)
         if at_hand is not None:
             self.arrived.emit(Arrival(index, detail, at_hand))
         else:
             self._start(wish, self._now)
-        for near in ahead:
+
+    def look_ahead(self, frames: Iterable[int]) -> None:
+        """Decode what may be wanted next for the screen, the likeliest first; earlier such wishes end."""
+        self._coming = tuple((near, Detail.SCREEN) for near in frames)
+        self._wish((*([self._current] if self._current else ()), *self._coming))
+        for near in self._coming:
             if self.cached(*near) is None:
                 self._start(near, self._ahead)
 
