@@ -10,7 +10,9 @@ from triage.ui.commands import COMMANDS, Command, Group
 from triage.ui.keymap import Keymap
 from triage.ui.tongue import tr
 
-ON_ANY_PAGE = frozenset({Command.NIGHT, Command.DUSK, Command.HAND_OVER, Command.COPY_CARD, Command.STOP})
+ON_ANY_PAGE = frozenset(
+    {Command.NIGHT, Command.DUSK, Command.PAPER, Command.HAND_OVER, Command.COPY_CARD, Command.STOP}
+)
 """Commands on a card that make sense even while its frames are out of sight."""
 
 

@@ -37,6 +37,7 @@ class Command(StrEnum):
     STOP = "stop"
     NIGHT = "night"
     DUSK = "dusk"
+    PAPER = "paper"
     HAND_OVER = "hand-over"
     COPY_CARD = "copy-card"
     CLOSE = "close"
@@ -145,6 +146,13 @@ COMMANDS: tuple[Entry, ...] = (
         "Before dusk…",
         ("Ctrl+D",),
         "What to change at the rig before the next night, worst first.",
+        Group.CARD,
+    ),
+    Entry(
+        Command.PAPER,
+        "Before dusk on paper…",
+        ("Ctrl+P",),
+        "Save what to change before the next night as a page to print and take along.",
         Group.CARD,
     ),
     Entry(

@@ -198,6 +198,7 @@ class MainWindow(QMainWindow):
             Command.STOP: self.stop_work,
             Command.NIGHT: self.show_night,
             Command.DUSK: self.show_dusk,
+            Command.PAPER: self.save_dusk,
             Command.HAND_OVER: self.takeout.hand_over,
             Command.COPY_CARD: self.takeout.copy_card,
             Command.CLOSE: self.close,
@@ -344,6 +345,12 @@ class MainWindow(QMainWindow):
         """Show what to change before dusk."""
         self._show_page(self.dusk)
         self.dusk.setFocus()
+
+    @Slot()
+    def save_dusk(self) -> None:
+        """Save what to change before dusk as a page, which says on its own sheet what came of it."""
+        self.show_dusk()
+        self.dusk.save_page()
 
     @Slot()
     def show_night(self) -> None:

@@ -17,7 +17,8 @@ from triage.ui.commands import COMMANDS, Command, Entry
 from triage.ui.keymap import Keymap
 from triage.ui.tongue import tr
 
-MOVES = {Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown}
+MOVES = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1, Qt.Key.Key_PageUp: -8, Qt.Key.Key_PageDown: 8}
+"""How many of the commands that can be used now each key goes on."""
 
 
 def find(words: str) -> list[Entry]:
@@ -54,6 +55,7 @@ class Finder(QDialog):
         self.setWindowTitle(tr("Find a command"))
         self._keymap = keymap
         self._enabled = enabled
+        self._ready: list[QTreeWidgetItem] = []
         self.line = QLineEdit()
         self.line.setPlaceholderText(tr("A word of what you want to do, such as shadows or reject"))
         self.line.setAccessibleName(tr("Find a command"))
@@ -85,22 +87,29 @@ class Finder(QDialog):
     @Slot(str)
     def _fill(self, words: str) -> None:
         self.found.clear()
-        ready: list[QTreeWidgetItem] = []
+        self._ready.clear()
         for row in find(words):
             keys = " or ".join(key.spoken for key in self._keymap.keys(row.command))
             item = QTreeWidgetItem([tr(row.title), keys])
             item.setData(0, Qt.ItemDataRole.UserRole, row.command.value)
             item.setData(0, Qt.ItemDataRole.StatusTipRole, tr(row.help))
             if row.command in self._enabled:
-                ready.append(item)
+                self._ready.append(item)
             else:
                 item.setFlags(Qt.ItemFlag.NoItemFlags)
                 item.setText(1, f"{keys} ({tr('not now')})")
             self.found.addTopLevelItem(item)
-        if ready:
-            self.found.setCurrentItem(ready[0])
+        if self._ready:
+            self.found.setCurrentItem(self._ready[0])
         else:
             self._help.setText(tr("No command that can be used now has these words. Try one word less."))
+
+    def _step(self, by: int) -> None:
+        """Go on among the commands that can be used now."""
+        here = self.found.currentItem()
+        if here in self._ready:
+            at = self._ready.index(here) + by
+            self.found.setCurrentItem(self._ready[max(0, min(at, len(self._ready) - 1))])
 
     @Slot()
     def _tell(self) -> None:
@@ -115,13 +124,13 @@ class Finder(QDialog):
             self.chosen.emit(command)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Move in the list while the line keeps the focus."""
-        if (
-            watched is self.line
-            and isinstance(event, QKeyEvent)
-            and event.type() == QEvent.Type.KeyPress
-            and event.key() in MOVES
-        ):
-            self.found.event(event)
-            return True
+        """Move in the list while the line keeps the focus; the window has other uses for the same keys."""
+        kinds = {QEvent.Type.KeyPress, QEvent.Type.ShortcutOverride}
+        if watched is self.line and isinstance(event, QKeyEvent) and event.type() in kinds:
+            step = MOVES.get(Qt.Key(event.key()), 0)
+            if step and event.type() == QEvent.Type.KeyPress:
+                self._step(step)
+            if step:
+                event.accept()
+                return True
         return super().eventFilter(watched, event)

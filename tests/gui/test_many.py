@@ -1,0 +1,157 @@
+"""Many frames in one step: chosen together, under a filter, and groups after a spot check."""
+
+import pytest
+from PySide6.QtCore import Qt
+
+from tests.gui.test_window import KEEP, NIGHT, REJECT, on_disk, press
+from triage.records.event import EventKind
+from triage.records.finding import FindingKind
+from triage.ui.commands import Command
+from triage.ui.session import Only
+from triage.ui.spot_check import SAMPLE
+
+SHIFT = Qt.KeyboardModifier.ShiftModifier
+CONTROL = Qt.KeyboardModifier.ControlModifier
+MANY = ((EventKind.SUBJECT, 2), *[(EventKind.EMPTY, 2)] * 15, (EventKind.SETUP, 4))
+
+
+def do(window, command: Command) -> None:
+    window.actions_.by_command[command].trigger()
+
+
+def test_frames_are_chosen_together_by_key_and_rejected_in_one(open_night, qtbot):
+    window = open_night(*NIGHT)
+    window.sorting.go(2)
+    press(qtbot, window, Qt.Key.Key_F, Qt.Key.Key_F, modifier=SHIFT)
+    assert "3 frames chosen together" in window.status.text
+    assert "3 frames chosen together" in window.page.reasons.text
+    press(qtbot, window, Qt.Key.Key_D)
+    assert on_disk(window) == {2: REJECT, 3: REJECT, 4: REJECT}
+    press(qtbot, window, Qt.Key.Key_Z)
+    assert on_disk(window) == {}
+
+
+def test_esc_means_one_frame_again(open_night, qtbot):
+    window = open_night(*NIGHT)
+    window.sorting.go(2)
+    press(qtbot, window, Qt.Key.Key_F, modifier=SHIFT)
+    press(qtbot, window, Qt.Key.Key_Escape)
+    press(qtbot, window, Qt.Key.Key_D)
+    assert on_disk(window) == {3: REJECT}
+
+
+def test_all_under_a_filter_is_decided_after_a_question_with_its_number(open_night, qtbot):
+    window = open_night(*NIGHT)
+    do(window, Command.REJECT_SHOWN)
+    assert "Choose first" in window.status.text
+    window.sorting.show_only(FindingKind.EMPTY)
+    window.asking.agrees = False
+    press(qtbot, window, Qt.Key.Key_D, modifier=SHIFT | CONTROL)
+    assert window.asking.asked[-1] == "Reject 2 frames of 1 event?"
+    assert on_disk(window) == {}
+    window.asking.agrees = True
+    press(qtbot, window, Qt.Key.Key_D, modifier=SHIFT | CONTROL)
+    assert on_disk(window) == {5: REJECT, 6: REJECT}
+    press(qtbot, window, Qt.Key.Key_Z)
+    assert on_disk(window) == {}
+
+
+def test_what_is_decided_under_a_filter_stays_as_it_is(open_night, qtbot):
+    window = open_night(*NIGHT)
+    window.sorting.go(2)
+    press(qtbot, window, Qt.Key.Key_D)
+    window.sorting.show_only(Only.SUBJECT)
+    do(window, Command.KEEP_SHOWN)
+    assert on_disk(window) == {2: REJECT, 3: KEEP, 4: KEEP, 7: KEEP}
+    do(window, Command.KEEP_SHOWN)
+    assert "No undecided frame under “With a subject”." in window.status.text
+
+
+def test_empty_events_go_in_one_step_after_a_spot_check_that_says_what_it_proves(open_night, qtbot):
+    window = open_night(*MANY)
+    window.asking.choices = [f"Look at {SAMPLE}", "Put them away"]
+    press(qtbot, window, Qt.Key.Key_E, modifier=CONTROL)
+    assert window.asking.asked == ["Put 30 frames of 15 events away as empty?"]
+    assert window.check_strip.text.startswith(f"Spot check, frame 1 of {SAMPLE}")
+    for _frame in range(SAMPLE):
+        press(qtbot, window, Qt.Key.Key_D)
+    assert "You looked at 20 of 30 frames, drawn at random; none of them" in window.asking.details[-1]
+    assert window.check_strip.text == ""
+    assert on_disk(window) == dict.fromkeys(range(2, 32), REJECT)
+    press(qtbot, window, Qt.Key.Key_Z)
+    assert on_disk(window) == {}
+
+
+def test_an_event_that_shows_something_after_all_is_left_to_be_decided(open_night, qtbot):
+    window = open_night(*MANY)
+    window.asking.choices = ["Look", "Put"]
+    do(window, Command.PUT_EMPTY)
+    first = window.session.current
+    press(qtbot, window, Qt.Key.Key_S)
+    for _frame in range(SAMPLE - 1):
+        press(qtbot, window, Qt.Key.Key_D)
+    event = window.session.event_of(first)
+    assert not set(event.frames) & set(on_disk(window))
+    assert len(on_disk(window)) == 28
+    assert "1 of them showed something" in window.asking.details[-1]
+    assert window.session.current == first
+
+
+def test_an_answer_is_taken_back_and_nothing_else_is_sorted_meanwhile(open_night, qtbot):
+    window = open_night(*MANY)
+    window.asking.choices = ["Look"]
+    do(window, Command.PUT_EMPTY)
+    first = window.session.current
+    press(qtbot, window, Qt.Key.Key_S)
+    assert window.session.current != first
+    press(qtbot, window, Qt.Key.Key_Z)
+    assert window.session.current == first
+    press(qtbot, window, Qt.Key.Key_W, Qt.Key.Key_E, Qt.Key.Key_Space)
+    assert window.session.current == first
+    assert on_disk(window) == {}
+    press(qtbot, window, Qt.Key.Key_Escape)
+    assert window.check_strip.text == ""
+    assert window.session.current == 0
+    assert window.actions_.by_command[Command.KEEP_BEST].isEnabled()
+
+
+def test_one_may_look_at_more_before_one_is_content(open_night, qtbot):
+    window = open_night(*MANY)
+    window.asking.choices = ["Look", "Look at 10 more", "Put"]
+    do(window, Command.PUT_EMPTY)
+    for _frame in range(30):
+        press(qtbot, window, Qt.Key.Key_D)
+    assert "That is all of them." in window.asking.details[-1]
+    assert len(on_disk(window)) == 30
+
+
+def test_leaving_it_changes_nothing(open_night):
+    window = open_night(*MANY)
+    do(window, Command.PUT_OWN)
+    assert window.asking.asked == ["Put 4 frames of 1 event away as your own setting up?"]
+    assert not window.sweeping.is_checking
+    assert on_disk(window) == {}
+
+
+@pytest.mark.parametrize("command", [Command.PUT_EMPTY, Command.PUT_OWN])
+def test_a_night_without_such_a_group_says_so(open_night, command):
+    window = open_night((EventKind.SUBJECT, 2))
+    do(window, command)
+    assert "No undecided event" in window.status.text
+
+
+def test_undecided_frames_come_by_time_on_demand_and_next_time_too(open_night, qtbot):
+    window = open_night(*NIGHT)
+    do(window, Command.BY_TIME)
+    press(qtbot, window, Qt.Key.Key_Space)
+    assert window.session.current == 1
+    window.close()
+    again = open_night(*NIGHT)
+    assert again.session.by_time
+
+
+def test_the_space_bar_says_when_the_next_sort_of_event_begins(open_night, qtbot):
+    window = open_night(*NIGHT)
+    press(qtbot, window, Qt.Key.Key_Space)
+    assert window.session.current == 3
+    assert "Now: visits with a clear frame." in window.status.text
