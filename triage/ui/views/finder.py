@@ -128,9 +128,12 @@ class Finder(QDialog):
         kinds = {QEvent.Type.KeyPress, QEvent.Type.ShortcutOverride}
         if watched is self.line and isinstance(event, QKeyEvent) and event.type() in kinds:
             step = MOVES.get(Qt.Key(event.key()), 0)
-            if step and event.type() == QEvent.Type.KeyPress:
+            leaves = event.key() == Qt.Key.Key_Escape
+            if event.type() == QEvent.Type.KeyPress and leaves:
+                self.close()
+            elif event.type() == QEvent.Type.KeyPress and step:
                 self._step(step)
-            if step:
+            if step or leaves:
                 event.accept()
                 return True
         return super().eventFilter(watched, event)
