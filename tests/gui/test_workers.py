@@ -6,7 +6,10 @@ from time import perf_counter
 import numpy as np
 import pytest
 from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtGui import QImage
 
+from tests.factories import make_frame
+from tests.factories_files import jpeg, scene
 from tests.gui.stand_ins import FakePipeline, fake_decode, make_night
 from triage.errors import OutputError, Stopped
 from triage.records.event import EventKind
@@ -16,6 +19,7 @@ from triage.ui.workers.images import SCREEN_SHARE, LookBook, to_screen
 from triage.ui.workers.job import Job
 from triage.ui.workers.pictures import Detail, Pictures
 from triage.ui.workers.reading import CardReading
+from triage.ui.workers.thumbnails import Thumbnails, embedded
 
 NIGHT = make_night(((EventKind.SUBJECT, 6),))
 CARD = Path("/cards/night")
@@ -313,3 +317,80 @@ def test_a_job_that_is_stopped_says_so(qapp, qtbot):
         yield
 
     assert run_job(qtbot, work) == ["stopped"]
+
+
+@pytest.fixture
+def thumbnails(qapp):
+    made = Thumbnails()
+    yield made
+    made.close()
+
+
+def plain(width):
+    image = QImage(width, 10, QImage.Format.Format_RGB888)
+    image.fill(0)
+    return image
+
+
+def test_the_small_picture_asked_for_last_comes_first(thumbnails, qtbot):
+    gate, begun = threading.Event(), threading.Event()
+
+    def held():
+        begun.set()
+        assert gate.wait(20)
+        return plain(1)
+
+    heard = []
+    thumbnails.arrived.connect(lambda index, image: heard.append((index, image.width())))
+    thumbnails.want(1, held)
+    assert begun.wait(20)
+    for index in (2, 3, 2, 4):
+        thumbnails.want(index, lambda index=index: plain(index))
+    gate.set()
+    qtbot.waitUntil(lambda: len(heard) == 4)
+    assert heard == [(1, 1), (4, 4), (2, 2), (3, 3)]
+
+
+def test_small_pictures_of_the_card_before_never_arrive(thumbnails, qtbot):
+    gate = threading.Event()
+    heard = []
+    thumbnails.arrived.connect(lambda index, _image: heard.append(index))
+    thumbnails.want(1, lambda: plain(1) if gate.wait(20) else plain(2))
+    thumbnails.want(2, lambda: plain(2))
+    thumbnails.forget()
+    gate.set()
+    thumbnails.want(3, lambda: plain(3))
+    qtbot.waitUntil(lambda: 3 in heard)
+    assert heard == [3]
+
+
+def test_a_frame_without_a_small_picture_tells_nothing(thumbnails, qtbot):
+    heard = []
+    thumbnails.arrived.connect(lambda index, _image: heard.append(index))
+    thumbnails.want(2, lambda: plain(2))
+    thumbnails.want(1, QImage)
+    qtbot.waitUntil(lambda: 2 in heard)
+    assert heard == [2]
+
+
+def test_the_preview_inside_a_file_is_found_before_the_frame_is_read(tmp_path):
+    inside = jpeg(scene(96, 144))
+    (tmp_path / "A.JPG").write_bytes(_with_thumbnail(jpeg(scene(400, 600)), inside))
+    frame = make_frame(0, names=("A.JPG",))
+    image = embedded(tmp_path, frame)
+    assert (image.width(), image.height()) == (144, 96)
+    assert embedded(tmp_path, make_frame(0, names=("B.JPG",))).isNull()
+    assert embedded(tmp_path, make_frame(0, names=("A.JPG",), problem="It is empty.")).isNull()
+
+
+def _with_thumbnail(main, inside):
+    """Put a preview into a JPEG's Exif block: a second directory with its place and length (Exif 2.32, 4.6.5)."""
+    first = b"II*\0" + (8).to_bytes(4, "little") + (0).to_bytes(2, "little") + (14).to_bytes(4, "little")
+    place = 14 + 2 + 2 * 12 + 4
+    entries = [(0x0201, place), (0x0202, len(inside))]
+    second = len(entries).to_bytes(2, "little")
+    for tag, value in entries:
+        second += tag.to_bytes(2, "little") + (4).to_bytes(2, "little") + (1).to_bytes(4, "little")
+        second += value.to_bytes(4, "little")
+    block = b"Exif\0\0" + first + second + bytes(4) + inside
+    return main[:2] + b"\xff\xe1" + (len(block) + 2).to_bytes(2, "big") + block + main[2:]

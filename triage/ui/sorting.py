@@ -1,6 +1,7 @@
 """Bring the sorting page to life: the state of sorting on one side, its widgets on the other."""
 
 from collections.abc import Callable, Collection
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal, Slot
@@ -27,10 +28,10 @@ from triage.ui.views.sorting_page import SortingPage
 from triage.ui.words import clock, subject_words
 from triage.ui.workers.images import FirstLook
 from triage.ui.workers.pictures import Arrival, Detail, Pictures
+from triage.ui.workers.thumbnails import Thumbnails, embedded
 
 REFRESH_MS = 120
 """While a card is read, what it brings is shown in batches at most this often."""
-THUMBNAILS_AT_ONCE = 12
 
 
 class Sorting(QObject):
@@ -79,11 +80,8 @@ class Sorting(QObject):
         self._refreshing.timeout.connect(self._refresh_batch)
         self._thumbed: tuple[int, ...] = ()
         self._told: dict[int, Verdict] = {}
-        self._lacking: list[int] = []
-        self._bringing = QTimer(self)
-        self._bringing.setSingleShot(True)
-        self._bringing.setInterval(0)
-        self._bringing.timeout.connect(self._bring_event_thumbnails)
+        self._thumbnails = Thumbnails(self)
+        self._thumbnails.arrived.connect(self._show_thumbnail)
         # Only after the frame is painted: it must not wait for what may be next.
         self._looking_ahead = QTimer(self)
         self._looking_ahead.setSingleShot(True)
@@ -116,10 +114,11 @@ class Sorting(QObject):
 
     def clear(self) -> None:
         """Forget the card."""
-        for timer in (self._refreshing, self._bringing, self._looking_ahead):
+        for timer in (self._refreshing, self._looking_ahead):
             timer.stop()
         self._looks.clear()
-        self._thumbed, self._lacking, self._told = (), [], {}
+        self._thumbnails.forget()
+        self._thumbed, self._told = (), {}
         self._model.forget()
         self._session.load((), ())
         self._notebook.load((), "")
@@ -132,8 +131,9 @@ class Sorting(QObject):
 
     def close(self) -> None:
         """Leave no timer running."""
-        for timer in (self._refreshing, self._bringing, self._looking_ahead):
+        for timer in (self._refreshing, self._looking_ahead):
             timer.stop()
+        self._thumbnails.close()
         self._model.forget()
 
     def card_digest(self) -> str:
@@ -146,7 +146,7 @@ class Sorting(QObject):
         self._session.replace_frame(frame)
         if look is not None:
             self._looks[frame.index] = look
-            self._thumbnail_arrived(frame.index, look)
+            self._look_arrived(frame.index, look)
         self._page.timeline.set_progress(read.done, read.total)
         if frame.index == self._session.current and self._page.picture.image is None:
             self._shown = None
@@ -381,8 +381,7 @@ class Sorting(QObject):
         self._page.events.show_current(event.id)
         if event.frames != self._thumbed:
             self._thumbed = event.frames
-            self._lacking = sorted(event.frames, key=lambda near: abs(near - index), reverse=True)
-            self._bring_event_thumbnails()
+            self._bring_thumbnails(sorted(event.frames, key=lambda near: abs(near - index)))
         self._shown = index
         self._show_said()
         self.moved.emit()
@@ -461,32 +460,26 @@ class Sorting(QObject):
         else:
             self._page.picture.replace_image(arrival.image)
 
-    @Slot()
-    def _bring_event_thumbnails(self) -> None:
-        """Bring the thumbnails of the current event a few at a time, nearest first: it may hold hundreds."""
-        for _turn in range(min(len(self._lacking), THUMBNAILS_AT_ONCE)):
-            near = self._lacking.pop()
-            look = self._looks.get(near)
-            if look is not None:
-                self._page.timeline.set_thumbnail(near, look.thumbnail())
-        if self._lacking:
-            self._bringing.start()
-
     @Slot(list)
     def _bring_thumbnails(self, frames: list[int]) -> None:
-        for index in frames:
+        """Bring small pictures, the first ones first; before a frame is read, the one inside its file."""
+        for index in reversed(frames):
             look = self._looks.get(index)
             if look is not None:
-                self._model.set_thumbnail(index, look.thumbnail())
+                self._thumbnails.want(index, look.thumbnail)
+            elif index < len(self._session.frames):
+                self._thumbnails.want(index, partial(embedded, self.root, self._session.frames[index]))
 
-    def _thumbnail_arrived(self, index: int, look: FirstLook) -> None:
-        event = self._session.event
-        here = event is not None and index in event.frames
-        leads = self._session.event_of(index)
-        if not here and (leads is None or leads.lead != index):
-            return
-        image: QImage = look.thumbnail()
-        if here:
+    def _look_arrived(self, index: int, look: FirstLook) -> None:
+        """Bring the small picture of a frame just read, where there is a place for it."""
+        event, own = self._session.event, self._session.event_of(index)
+        if (event is not None and index in event.frames) or (own is not None and own.lead == index):
+            self._thumbnails.want(index, look.thumbnail)
+
+    @Slot(int, QImage)
+    def _show_thumbnail(self, index: int, image: QImage) -> None:
+        event, own = self._session.event, self._session.event_of(index)
+        if event is not None and index in event.frames:
             self._page.timeline.set_thumbnail(index, image)
-        if leads is not None and leads.lead == index:
+        if own is not None and own.lead == index:
             self._model.set_thumbnail(index, image)

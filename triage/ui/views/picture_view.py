@@ -401,6 +401,10 @@ class PictureView(QWidget):
     @staticmethod
     def _cut(image: QImage, whole: QRectF, place: QRect, *, fine: bool) -> QImage:
         """Return the visible part at the size of the screen; roughly, not `fine`, while the look moves."""
+        if place.size() == whole.toAlignedRect().size():
+            off = (image.width() - place.width(), image.height() - place.height())
+            if max(map(abs, off)) <= 1:  # made for the screen in a worker; the view rounds otherwise
+                return QImage(image)
         if fine and place.size() == whole.toAlignedRect().size():
             return image.scaled(
                 place.size(), Qt.AspectRatioMode.IgnoreAspectRatio, Qt.TransformationMode.SmoothTransformation
