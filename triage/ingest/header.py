@@ -1,11 +1,12 @@
 """Read what the camera recorded with an exposure, without decoding the picture. Only ever reads."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from hashlib import blake2b
 from pathlib import Path
 
 from triage.ingest import boxes, exif, heif, jpeg, tiff
 from triage.ingest.dcf import dcf_name
+from triage.ingest.exposure import Header
 from triage.ingest.raw import RAF_JPEG_AT
 from triage.ingest.source import CardBytes, Form, form_of, full_path
 from triage.ingest.wording import ends_early, reason_of, shown
@@ -13,28 +14,6 @@ from triage.records.card import PICTURE_KINDS, CardFile
 from triage.records.frame import Capture
 
 _CR3_METADATA = bytes.fromhex("85c0b687820f11e08111f4ce462b6a48")
-
-
-@dataclass(frozen=True, slots=True)
-class Header:
-    """What is known of an exposure before its picture is decoded.
-
-    Attributes
-    ----------
-    files : tuple of CardFile
-        The main picture first.
-    key : str
-        Identity of the frame: 32 hex digits of BLAKE2b over name (in capitals), size and first 64 KiB.
-    capture : Capture
-        What the camera recorded; from another file of the exposure where the main one says no time.
-    problem : str or None
-        Why the main file cannot be read, in plain words.
-    """
-
-    files: tuple[CardFile, ...]
-    key: str
-    capture: Capture
-    problem: str | None
 
 
 def read_header(root: Path, group: tuple[CardFile, ...]) -> Header:

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from itertools import pairwise
 
 from triage.ingest import dcf
-from triage.ingest.header import Header
+from triage.ingest.exposure import Header
 from triage.records.frame import Frame
 
 _SECOND = 10**9

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import triage
-from triage.ingest.header import Header
+from triage.ingest.exposure import Header
 from triage.records.arrays import Plane
 from triage.records.card import Card, CardFile
 from triage.records.frame import Capture, Frame

@@ -12,13 +12,13 @@ from triage.events.group import group_by_time, group_events
 from triage.events.setup import work_out_setup
 from triage.findings.judge import judge_frames
 from triage.ingest.card import list_card
-from triage.ingest.header import Header, read_header
+from triage.ingest.exposure import Header
 from triage.ingest.order import order_frames
 from triage.pipeline import threads
 from triage.pipeline.darkness import natural_darkness
 from triage.pipeline.outward import Nearest, nobody
 from triage.pipeline.place import place_of, zone_of
-from triage.pipeline.recall import Answer, Asked, Recall, stats_of
+from triage.pipeline.recall import Answer, Asked, Recall, Stats, stats_of
 from triage.pipeline.steps import (
     CardListed,
     Finished,
@@ -28,7 +28,7 @@ from triage.pipeline.steps import (
     TimeLineReady,
 )
 from triage.pipeline.threads import Stop, Work, in_order, never
-from triage.records.card import Card
+from triage.records.card import Card, CardFile
 from triage.records.frame import Frame
 from triage.records.measurement import Measurement
 from triage.records.night import Night, SetupSource, Sky
@@ -146,16 +146,22 @@ def _headers(work: Work, card: Card, recall: Recall) -> Generator[Step, None, li
     """Read the headers, but for those of files that have not changed; give them in file order."""
     known = recall.headers(card)
     changed = [group for group in card.groups if stats_of(group) not in known]
-    done = len(card.groups) - len(changed)
-    for header in in_order(work.pool, lambda group: read_header(work.root, group), changed, work.stop):
-        known[stats_of(header.files)] = header
-        done += 1
-        if done % _HEADERS_AT_ONCE == 0:
-            yield HeadersProgress(done, len(card.groups))
-    headers = [known[stats_of(group)] for group in card.groups]
     if changed:
-        recall.keep_headers(card, headers)
-    return headers
+        yield from _read_headers(work, changed, known, len(card.groups))
+        recall.keep_headers(card, known.values())
+    return [known[stats_of(group)] for group in card.groups]
+
+
+def _read_headers(
+    work: Work, groups: list[tuple[CardFile, ...]], known: dict[Stats, Header], total: int
+) -> Iterator[HeadersProgress]:
+    """Read the headers of these files, and add them to those known."""
+    from triage.ingest.header import read_header  # noqa: PLC0415 - loads every library that reads pictures
+
+    for header in in_order(work.pool, lambda group: read_header(work.root, group), groups, work.stop):
+        known[stats_of(header.files)] = header
+        if len(known) % _HEADERS_AT_ONCE == 0:
+            yield HeadersProgress(len(known), total)
 
 
 def _with_problems(frames: tuple[Frame, ...], problems: dict[int, str]) -> tuple[Frame, ...]:

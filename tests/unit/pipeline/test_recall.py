@@ -2,6 +2,8 @@
 
 import json
 import os
+import subprocess
+import sys
 from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -12,8 +14,8 @@ from tests import factories_files as files
 from tests.scenes import Exposure, Visitor, make_site
 from triage.errors import PictureError, Stopped
 from triage.export.report import report_json
+from triage.ingest import header
 from triage.pipeline import looking, recall
-from triage.pipeline import run as recipe
 from triage.pipeline.run import run
 from triage.pipeline.steps import CardListed, Finished, FrameJudged, PictureRead, TimeLineReady
 from triage.records.finding import FindingKind
@@ -52,7 +54,7 @@ class Counts:
 
     def __init__(self, monkeypatch):
         self.headers = self.decoded = self.measured = 0
-        self._patch(monkeypatch, recipe, "read_header", "headers")
+        self._patch(monkeypatch, header, "read_header", "headers")
         self._patch(monkeypatch, looking, "decode_measuring", "decoded")
         self._patch(monkeypatch, looking.Scene, "measure", "measured")
 
@@ -330,3 +332,18 @@ def test_the_measured_answer_stays_small(card, cache):
 
     sizes = [path.stat().st_size for path in Path(cache).glob("*.json")]
     assert max(sizes) < 8 * 1000
+
+
+def test_a_card_known_already_loads_none_of_what_decodes_and_measures(card, cache):
+    report(card, cache=cache)
+    words = (
+        "import sys, pathlib; from triage.pipeline.run import run; from triage.pipeline.steps import Finished; "
+        "from triage.records.result import Options; "
+        f"next(s for s in run(pathlib.Path({str(card)!r}), Options(), cache=pathlib.Path({str(cache)!r})) "
+        "if isinstance(s, Finished)); "
+        "print({'PIL', 'rawpy', 'pillow_heif', 'exifread', 'triage.measure.scene'} & set(sys.modules))"
+    )
+
+    done = subprocess.run([sys.executable, "-c", words], check=True, capture_output=True, text=True)
+
+    assert done.stdout == "set()\n"
