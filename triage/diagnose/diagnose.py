@@ -16,6 +16,7 @@ from triage.diagnose.focus_soft import find_soft_focus
 from triage.diagnose.lens_fogged import find_fogged_lens
 from triage.diagnose.review import review_rig
 from triage.diagnose.timeline import Timeline, build_timeline
+from triage.diagnose.trigger import all_trips
 from triage.diagnose.trigger_false_fires import find_false_fires
 from triage.diagnose.trigger_late import find_late_trigger
 from triage.records.card import Card
@@ -36,6 +37,9 @@ _SINGLE: tuple[Callable[[Timeline], Fault | None], ...] = (
     find_clock_fault,
 )
 _LEAST = 0.2  # what is said with less is noise
+_LAST_FRAMES = 6
+_HOUR_S = 3600.0
+_OFTENER = 2.5  # a trip rate in the stretch, over that of the rest, which a new view alone does not bring
 _FLASHES = {Part.FLASH_LEFT, Part.FLASH_RIGHT, Part.FLASH_3, Part.FLASH_LINK}
 
 
@@ -107,14 +111,12 @@ def _weighed(timeline: Timeline, fault: Fault, found: Sequence[Fault]) -> Fault:
 
 def _explains(timeline: Timeline, other: Fault, fault: Fault) -> bool:
     shared = _overlap(other, fault)
-    weak = fault.part in _FLASHES and fault.kind is FaultKind.FADING
     if other.part is Part.LENS:
+        weak = _is_weak_only(timeline, fault)
         soft = shared > 0.6 and (fault.part is Part.FOCUS or weak)
         return soft or (fault.part in _FLASHES and _spared_by(timeline, other, fault))
     if other.part is Part.AIM:
-        # What is new in the picture also has another contrast; fog that comes with the jump is no fog.
-        haze = fault.part is Part.LENS and fault.start == other.start
-        return (weak or haze or fault.part in {Part.FOCUS, Part.TRIGGER}) and shared > 0.6
+        return shared > 0.6 and _comes_of_a_new_view(timeline, other, fault)
     if other.part is Part.TRIGGER and other.kind is FaultKind.LATE:
         return fault.kind is FaultKind.FALSE_FIRES
     if other.kind is FaultKind.FULL:
@@ -125,12 +127,43 @@ def _explains(timeline: Timeline, other: Fault, fault: Fault) -> bool:
     return False
 
 
+def _comes_of_a_new_view(timeline: Timeline, moved: Fault, fault: Fault) -> bool:
+    """Whether a view that jumped would look like a fault: animals cut or missed, another contrast, other light."""
+    if fault.part in {Part.LENS, Part.FOCUS}:
+        return fault.start == moved.start
+    if fault.kind is FaultKind.FALSE_FIRES:
+        return not _trips_are_more(timeline, fault)
+    return fault.kind is FaultKind.LATE or _is_weak_only(timeline, fault)
+
+
+def _is_weak_only(timeline: Timeline, fault: Fault) -> bool:
+    """Whether a flash is named for fading though its light never was gone: fog and a new view do no more."""
+    if fault.part not in _FLASHES or fault.kind is not FaultKind.FADING:
+        return False
+    rows = [row for part, row in timeline.outputs.items() if fault.part in {part, Part.FLASH_LINK}]
+    last = np.array(fault.evidence[-_LAST_FRAMES:], np.intp)
+    return not any(np.nanmedian(row[last]) < limits.OFF for row in rows if np.isfinite(row[last]).any())
+
+
+def _trips_are_more(timeline: Timeline, fault: Fault) -> bool:
+    """Whether the sensor tripped far more often in the stretch than in the rest of the night."""
+    trips = all_trips(timeline)
+    first, last = (timeline.seconds[place] for place in (fault.evidence[0], fault.evidence[-1]))
+    inside = (trips.seconds >= first) & (trips.seconds <= last)
+    within = max(float(last - first), _HOUR_S)
+    rest = float(timeline.seconds[-1]) - within
+    return bool(rest > _HOUR_S and inside.sum() / within > _OFTENER * (~inside).sum() / rest)
+
+
 def _spared_by(timeline: Timeline, fog: Fault, fault: Fault) -> bool:
     """Whether a flash seems to fail just where the glass is clear: then its pattern was learnt through the fog."""
+    seen = np.isfinite(timeline.haze)  # a dark frame tells nothing of the glass
     foggy = np.isin(np.arange(timeline.count), fog.evidence)
-    failing = np.isin(np.arange(timeline.count), fault.evidence)
-    rest = timeline.needs_flash & ~timeline.setup & ~failing
-    return bool(rest.any() and np.mean(foggy[failing]) <= 0.2 and np.mean(foggy[rest]) >= 0.7)
+    failing = np.isin(np.arange(timeline.count), fault.evidence) & seen
+    rest = timeline.needs_flash & ~timeline.setup & ~failing & seen
+    return bool(
+        failing.any() and rest.any() and np.mean(foggy[failing]) <= 0.2 and np.mean(foggy[rest]) >= 0.7
+    )
 
 
 def _overlap(other: Fault, fault: Fault) -> float:

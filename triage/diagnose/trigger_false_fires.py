@@ -14,6 +14,11 @@ _REGULAR = 0.12  # spread of the pauses, as a share of the pause, up to which a 
 _SURE = 0.95
 _LEAST_SURPRISE = 6.0  # one night in four hundred, as many stretches are looked at
 _DAYLIGHT = 0.4
+_HOUR_S = 3600.0
+_MANY_AN_HOUR = 3.0
+_OFTENER = 2.5
+_OCCASION_S = 180.0
+_UNTIED = 0.45
 _MOST_TRIPS = 600  # the search is over pairs; longer cards are looked at in steps
 
 
@@ -54,6 +59,9 @@ def find_false_fires(timeline: Timeline) -> Fault | None:
     sure = min(_SURE, 0.3 + 0.9 * (share - limits.EMPTY_SHARE) + 0.015 * (count - limits.EMPTY_TRIPS))
     if beat is not None:
         sure = max(sure, 0.9)
+    elif not _by_day(timeline, places) and not _hurried(seconds, trips):
+        # A trip an hour all night is what animals leave that pass beside the frame, or are gone again.
+        sure = min(sure, _UNTIED)
     ended = last < len(trips.empty) - 1
     return Fault(
         part=Part.TRIGGER,
@@ -112,6 +120,22 @@ def _regular_beat(seconds: Row) -> float | None:
     usual = float(np.median(pauses))
     spread = 1.4826 * float(np.median(np.abs(pauses - usual)))
     return usual if usual > 0 and spread <= _REGULAR * usual and math.isfinite(usual) else None
+
+
+def _hurried(seconds: Row, trips: Trips) -> bool:
+    """Tell whether empty trips follow each other as sun and wind make them, or far faster than the rest.
+
+    What comes within minutes may be one animal going to and fro, and counts once.
+    """
+    lasted = max(float(seconds[-1] - seconds[0]), _HOUR_S)
+    rate = _occasions(seconds) / lasted
+    rest = float(trips.seconds[-1] - trips.seconds[0]) - lasted
+    others = _occasions(trips.seconds[(trips.seconds < seconds[0]) | (trips.seconds > seconds[-1])])
+    return rate * _HOUR_S >= _MANY_AN_HOUR or (rest > _HOUR_S and rate > _OFTENER * max(1, others) / rest)
+
+
+def _occasions(seconds: Row) -> int:
+    return len(np.unique(seconds // _OCCASION_S))
 
 
 def _by_day(timeline: Timeline, places: Places) -> bool:

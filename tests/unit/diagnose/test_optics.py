@@ -14,6 +14,7 @@ from triage.records.frame import Capture
     ("focal_mm", "across", "upright", "diagonal"),
     [(24, 73.7, 53.1, 84.1), (35, 54.4, 37.8, 63.4), (50, 39.6, 27.0, 46.8), (85, 23.9, 16.1, 28.6)],
 )
+@pytest.mark.source("memory", "angles of view as handbooks print them for 36 x 24 mm")
 def test_angles_of_view_are_those_of_the_tables(focal_mm, across, upright, diagonal):
     view = view_of(Capture(focal_mm=focal_mm, sensor_mm=(36.0, 24.0), width=6000, height=4000))
     assert view is not None

@@ -195,3 +195,41 @@ def test_contrast_that_changes_with_a_knock_is_the_new_view_not_fog():
             shot.shift, shot.haze = (-0.04, -0.08), 0.26
 
     assert likely(make_night(236, spoil, visits=24)) == [(Part.AIM, FaultKind.MOVED)]
+
+
+def both(one, two):
+    def spoil(shots, rng):
+        one(shots, rng)
+        two(shots, rng)
+
+    return spoil
+
+
+@pytest.mark.parametrize(
+    ("one", "two", "first", "second"),
+    [
+        (nights.fade(LEFT), nights.fog, (Part.FLASH_LEFT, FaultKind.FADING), (Part.LENS, FaultKind.FOGGED)),
+        (nights.fade(LEFT), nights.move, (Part.FLASH_LEFT, FaultKind.FADING), (Part.AIM, FaultKind.MOVED)),
+        (nights.move, nights.soften, (Part.AIM, FaultKind.MOVED), (Part.FOCUS, FaultKind.SOFT)),
+        (nights.move, nights.blow, (Part.AIM, FaultKind.MOVED), (Part.TRIGGER, FaultKind.FALSE_FIRES)),
+        (
+            nights.misfire(*SIDES),
+            nights.fog,
+            (Part.FLASH_LINK, FaultKind.MISFIRES),
+            (Part.LENS, FaultKind.FOGGED),
+        ),
+    ],
+    ids=["fading-fog", "fading-moved", "moved-soft", "moved-false-fires", "misfires-fog"],
+)
+def test_a_fault_does_not_swallow_another_that_has_signs_of_its_own(one, two, first, second):
+    right = [set(likely(make_night(seed, both(one, two), visits=22))[:2]) for seed in range(240, 250)]
+    assert right.count({first, second}) >= 9
+
+
+def test_a_trip_an_hour_with_nobody_is_no_likely_fault_of_the_sensor():
+    def nobody(shots, _rng):
+        for shot in shots:
+            shot.subject = shot.setup
+
+    for seed in range(250, 256):
+        assert (Part.TRIGGER, FaultKind.FALSE_FIRES) not in likely(make_night(seed, nobody, visits=16))

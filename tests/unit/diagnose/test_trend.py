@@ -8,6 +8,7 @@ from triage.diagnose.trend import find_trend
 
 
 @pytest.mark.parametrize("seed", range(12))
+@pytest.mark.source("library", "SciPy 1.17, theilslopes")
 def test_slope_and_interval_are_those_of_a_general_library(seed):
     """Oracle: `scipy.stats.theilslopes` (Theil 1950, Sen 1968)."""
     rng = np.random.default_rng(seed)
