@@ -1,10 +1,12 @@
 """The first start, a card in the reader, one that is gone or moved or open twice, and what is known of a night."""
 
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
 import pytest
+from astral import Observer
+from astral.sun import sun
 from PySide6.QtCore import Qt
 
 from tests.gui.stand_ins import FakePipeline, make_night
@@ -18,6 +20,7 @@ from triage.store.library import Library
 from triage.ui.commands import Command
 from triage.ui.mounts import cards_in_readers
 from triage.ui.night_book import NightBook, Wish, parse_degrees
+from triage.ui.sunset import UNKNOWN, sunset_words
 from triage.ui.views.parts import Button
 from triage.ui.views.welcome import WelcomePage
 
@@ -207,6 +210,33 @@ def test_what_cannot_be_understood_is_said_on_the_sheet_and_nothing_is_read(
     window.night.wanted.emit(wish)
     assert words in window.night.trouble.text()
     assert len(pipeline.asked) == 1
+
+
+def test_the_sheet_before_dusk_says_when_the_sun_sets_once_the_place_is_known(make_window, qtbot, tmp_path):
+    window = make_window(FakePipeline(make_night(NIGHT)))
+    open_at(window, qtbot, tmp_path)
+    assert UNKNOWN in window.dusk.text
+    window.opening.use(Wish(lat="52.1", lon="9.3", tz="+02:00"))
+    qtbot.waitUntil(lambda: window.session.settled and not window.reading.is_running)
+    assert "The sun sets next on 4 Oct 2026 at 18:" in window.dusk.text
+
+
+def test_the_next_sunset_is_that_of_a_second_library():
+    """Against astral, to the two minutes in which libraries differ."""
+    night = make_night(NIGHT)
+    words = sunset_words(night, Options(lat=52.1, lon=9.3, tz="+02:00"))
+    said = datetime.strptime(words.split(" at ")[1][:8], "%H:%M:%S")
+    zone = timezone(timedelta(hours=2))
+    other = sun(Observer(52.1, 9.3), date=datetime(2026, 10, 4).date(), tzinfo=zone)["sunset"]
+    away = said - datetime(1900, 1, 1, other.hour, other.minute, other.second)
+    assert abs(away.total_seconds()) < 120
+
+
+def test_where_the_sun_does_not_set_it_says_so():
+    night = make_night(NIGHT)
+    summer = tuple(replace(frame, time=frame.time.replace(month=6)) for frame in night.frames)
+    words = sunset_words(replace(night, frames=summer), Options(lat=78.0, lon=15.0, tz="+02:00"))
+    assert "does not set" in words
 
 
 def test_degrees_are_read_as_people_write_them():

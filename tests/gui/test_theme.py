@@ -10,6 +10,7 @@ from triage.records.decision import Verdict
 from triage.records.event import EventKind
 from triage.records.finding import FindingKind
 from triage.ui import theme
+from triage.ui.views.overlay import GLASS
 
 ROOMS = (theme.DARK, theme.LIGHT)
 
@@ -48,6 +49,15 @@ def test_text_can_be_read_on_every_ground(room):
     for ground in grounds(room):
         for ink in (room.ink, room.quiet, room.accent):
             assert theme.contrast(ink, ground) >= 4.5, (ink, ground)
+
+
+@pytest.mark.parametrize("room", ROOMS)
+@pytest.mark.parametrize("below", [0, 255])
+def test_text_on_a_plate_can_be_read_over_any_picture(room, below):
+    """A little of the picture shows through: of a black one and of a white one."""
+    codes = (int(room.sunk[at : at + 2], 16) for at in (1, 3, 5))
+    seen = "#" + "".join(f"{round(code * GLASS + below * (1 - GLASS)):02X}" for code in codes)
+    assert all(theme.contrast(ink, seen) >= 4.5 for ink in (room.ink, room.quiet, room.accent))
 
 
 @pytest.mark.parametrize("room", ROOMS)

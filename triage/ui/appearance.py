@@ -49,8 +49,8 @@ class Appearance(QObject):
         self.dressed.emit()
 
     def restore(self) -> None:
-        """Make the window what it was when it was closed last."""
-        self.dress()
+        """Make the window what it was when it was closed last; it was dressed before its widgets were made."""
+        self._page.fit_text()
         self._window.resize(1280, 800)
         if (geometry := self._settings.state("geometry")) is not None:
             self._window.restoreGeometry(geometry)

@@ -461,9 +461,8 @@ class MainWindow(QMainWindow):
 
     @Slot()
     def _build_anew(self) -> None:
-        """Build anew the sheets that keep colours of the room they were built in."""
+        """Build anew the sheet that keeps colours of the room it was built in."""
         self.dusk.show_triage(self.opening.triage)
-        self.keys.show_keys(self.book.keymap)
 
     def changeEvent(self, event: QEvent) -> None:
         """Show what another window has decided while this one was not in front."""

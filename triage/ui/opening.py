@@ -18,6 +18,7 @@ from triage.pipeline.steps import (
 from triage.records.result import Options, Triage
 from triage.ui.fittings import Fittings
 from triage.ui.night_book import NightBook, Wish
+from triage.ui.sunset import sunset_words
 from triage.ui.timeline.words import count_words, sayable
 from triage.ui.words import day
 from triage.ui.workers.images import FirstLook
@@ -185,6 +186,7 @@ class Opening(QObject):
     def _finish(self, triage: Triage) -> None:
         self.triage = triage
         self._fittings.sorting.finish(triage)
+        self._fittings.dusk.sunset = sunset_words(triage, self.options)
         self._fittings.dusk.show_triage(triage)
         self.said.emit(triage.night.summary)
 

@@ -53,7 +53,7 @@ class FaultCard(QFrame):
         rows.addWidget(Words(entry.say))
         rows.addWidget(Words(f"To do: {entry.remedy}", bright=True))
         if evidence:
-            button = Button("Show the first frame of it")
+            button = Button("Show its frames")
             button.setAccessibleDescription(title)
             button.clicked.connect(self._want)
             rows.addWidget(button)
@@ -75,6 +75,7 @@ class DuskPage(QScrollArea):
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setAccessibleName("Before dusk")
         self._said: list[str] = []
+        self.sunset = ""
         self._sheet: sheets.Sheet | None = None
         self._outcome = Words(quiet=True)
         self.where = where_to_save
@@ -152,6 +153,8 @@ class DuskPage(QScrollArea):
 
     def _faults(self, rows: QVBoxLayout, triage: Triage, told: sheets.Sheet) -> None:
         self._say(rows, told.night)
+        if self.sunset:
+            self._say(rows, self.sunset)
         if not told.likely:
             self._say(rows, sheets.NOTHING_FAILED)
         self._cards(rows, triage, told.likely)

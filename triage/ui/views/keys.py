@@ -68,7 +68,9 @@ class KeysPage(QScrollArea):
         self.show_keys(keymap)
 
     def show_keys(self, keymap: Keymap) -> None:
-        """Show these keys."""
+        """Show these keys; the same ones again cost nothing."""
+        if keymap is self._keymap and self._said:
+            return
         self._keymap, self._said = keymap, []
         page = Column()
         sides = QHBoxLayout(page)

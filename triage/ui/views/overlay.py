@@ -13,7 +13,7 @@ from triage.ui import theme
 from triage.ui.marks import paint_mark
 from triage.ui.words import PART_TITLES, VERDICT_WORDS, light_rows, sureness
 
-GLASS = 0.85
+GLASS = 0.96
 """How little of the picture shows through a plate with text."""
 FULLEST = 1.25
 """The right end of a bar of light, in healthy outputs."""
