@@ -20,6 +20,7 @@ from triage.records.event import Event, EventKind
 from triage.records.night import Night
 from triage.ui import theme
 from triage.ui.timeline.axis import to_seconds
+from triage.ui.timeline.event_scale import KEPT_BYTES
 from triage.ui.timeline.panel import TimelinePanel
 
 pytestmark = [
@@ -275,6 +276,28 @@ def test_a_thumbnail_appears_when_it_is_given(panel: TimelinePanel, night: Night
     image.fill(QColor("#2468AC"))
     panel.set_thumbnail(0, image)
     assert has_colour(picture(panel.scale), "#2468AC", where)
+
+
+def test_thumbnails_of_another_event_are_not_kept(panel: TimelinePanel, night: Night) -> None:
+    fill(panel, night, 5)
+    image = QImage(480, 320, QImage.Format.Format_RGB888)
+    image.fill(0)
+    events = panel.scale._scene.events
+    for event in events:
+        panel.set_current(event.id, event.lead)
+        for each in events:
+            panel.set_thumbnail(each.lead, image)
+        assert set(panel.scale._images) == {event.lead}
+
+
+def test_all_thumbnails_of_a_very_long_event_stay_within_their_room(
+    panel: TimelinePanel, night: Night
+) -> None:
+    one_event(panel, night, [0.5 * at for at in range(6_000)])
+    image = QImage(480, 320, QImage.Format.Format_RGB888)
+    image.fill(0)
+    panel.set_thumbnail(3, image)
+    assert panel.scale._images[3].sizeInBytes() * 6_000 < 1.1 * KEPT_BYTES
 
 
 def test_a_rejected_frame_is_struck_through_and_a_kept_one_ticked(panel: TimelinePanel, night: Night) -> None:

@@ -1,8 +1,11 @@
 """What the time line says, and what it gathers before it is painted."""
 
 from datetime import date, datetime, timedelta
+from itertools import pairwise
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tests.gui import timeline_records as made
 from triage.records.decision import Verdict
@@ -17,6 +20,7 @@ from triage.ui.timeline.words import (
     days_words,
     duration_words,
     list_words,
+    offset_label,
     offset_words,
     sayable,
     short_days_words,
@@ -44,19 +48,47 @@ def test_lengths_of_time_are_said_in_at_most_two_units(seconds: float, words: st
 
 
 @pytest.mark.parametrize(
-    ("seconds", "tenths", "words"),
+    ("seconds", "digits", "words"),
     [
-        (0, False, "0 s"),
-        (1.2, False, "+1.2 s"),
-        (365, False, "+6 min 5 s"),
-        (365.31, True, "+6 min 5.3 s"),
-        (3_725.04, True, "+1 h 2 min 5 s"),
-        (59.96, True, "+1 min 0 s"),
-        (-3, False, "\N{MINUS SIGN}3 s"),
+        (0, None, "0 s"),
+        (1.2, None, "+1.2 s"),
+        (365, None, "+6 min 5 s"),
+        (365.31, 1, "+6 min 5.3 s"),
+        (365.31, 2, "+6 min 5.31 s"),
+        (843.2, 0, "+14 min 3 s"),
+        (600.2, 0, "+10 min 0 s"),
+        (3_725.04, 1, "+1 h 2 min 5 s"),
+        (59.96, 1, "+1 min 0 s"),
+        (0.004, 2, "0 s"),
+        (-3, None, "\N{MINUS SIGN}3 s"),
+        (-843.2, 0, "\N{MINUS SIGN}14 min 3 s"),
     ],
 )
-def test_offsets_tell_how_long_after_the_first_frame(seconds: float, tenths: bool, words: str) -> None:
-    assert offset_words(seconds, tenths=tenths) == words
+def test_offsets_tell_how_long_after_the_first_frame(seconds: float, digits: int | None, words: str) -> None:
+    assert offset_words(seconds, digits=digits) == words
+
+
+def test_frames_side_by_side_are_told_apart_by_their_offsets() -> None:
+    offsets = [0, 2, 600.4, 602.4, 603, 4_800, 4_810]
+    labels = [offset_label(offsets, place) for place in range(len(offsets))]
+    assert labels == [
+        "0 s",
+        "+2 s",
+        "+10 min 0 s",
+        "+10 min 2 s",
+        "+10 min 3 s",
+        "+1 h 20 min 0 s",
+        "+1 h 20 min 10 s",
+    ]
+
+
+@given(st.lists(st.integers(0, 10**6), min_size=2, max_size=20, unique=True), st.booleans())
+def test_no_two_neighbours_a_hundredth_apart_have_the_same_offset(
+    hundredths: list[int], tenths: bool
+) -> None:
+    offsets = [each / 100 for each in sorted(hundredths)]
+    labels = [offset_label(offsets, place, tenths=tenths) for place in range(len(offsets))]
+    assert all(before != after for before, after in pairwise(labels))
 
 
 def test_days_are_said_as_a_stretch() -> None:

@@ -28,7 +28,9 @@ from triage.ui.timeline.scene import Scene
 from triage.ui.timeline.tips import event_words, frame_words
 
 KEPT_EDGE = 224
-"""Thumbnails are kept no larger, in pixels: a card of 2,000 frames then takes some 200 MB at the most."""
+"""Thumbnails are kept no larger, in pixels,"""
+KEPT_BYTES = 60_000_000
+"""and all of an event in so many bytes: those of a very long one are smaller, and those of others go."""
 CHOOSE_TEXT = "Choose an event on the night above to see its frames in time"
 
 
@@ -50,6 +52,7 @@ class EventScale(Canvas):
         self._event: Event | None = None
         self._frame: int | None = None
         self._chosen: frozenset[int] = frozenset()
+        self._members: frozenset[int] = frozenset()
         self._images: dict[int, QImage] = {}
         self._pixmaps: dict[int, QPixmap] = {}
         self._pixmaps_for: tuple[float, float] = (0.0, 0.0)
@@ -66,6 +69,7 @@ class EventScale(Canvas):
         self._scene = scene
         event_id = self._event.id if self._event else None
         self._event = scene.event_at.get(event_id) if scene and event_id is not None else None
+        self._members = frozenset(self._event.frames if self._event else ())
         self._layout = None
         if scene is None:
             self._images.clear()
@@ -81,23 +85,34 @@ class EventScale(Canvas):
 
     def show_thumbnail(self, index: int, image: QImage) -> None:
         """Show a frame's picture, small."""
-        if max(image.width(), image.height()) > KEPT_EDGE:
+        edge = self._kept_edge()
+        if max(image.width(), image.height()) > edge:
             image = image.scaled(
-                KEPT_EDGE,
-                KEPT_EDGE,
+                edge,
+                edge,
                 Qt.AspectRatioMode.KeepAspectRatio,
                 Qt.TransformationMode.SmoothTransformation,
             )
-        self._images[index] = image.convertToFormat(QImage.Format.Format_RGB888)
-        self._pixmaps.pop(index, None)
-        if self._event is not None and index in self._event.frames:
+        if self._shows(index):
+            self._images[index] = image.convertToFormat(QImage.Format.Format_RGB888)
+            self._pixmaps.pop(index, None)
             self.stale()
+
+    def _kept_edge(self) -> int:
+        frames = len(self._event.frames) if self._event else 1
+        return min(KEPT_EDGE, max(48, int((KEPT_BYTES / frames / 2) ** 0.5)))
+
+    def _shows(self, index: int) -> bool:
+        """Whether a frame is one of the event's."""
+        return index in self._members
 
     def show_current(self, event_id: int | None, frame_index: int | None) -> None:
         """Show an event, mark a frame of it and bring that into view."""
         event = self._scene.event_at.get(event_id) if self._scene and event_id is not None else None
         if event is not self._event:
             self._event, self._layout, self._scroll = event, None, 0.0
+            self._members = frozenset(event.frames if event else ())
+            self._images = {index: image for index, image in self._images.items() if self._shows(index)}
             self.stale()
         self._frame = frame_index
         self._show_frame()

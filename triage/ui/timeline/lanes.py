@@ -163,12 +163,12 @@ class RigLanes(TimeCanvas):
         if not self._scene.lanes:
             look = self.look
             base = (self.height() + look.metrics.ascent() - look.metrics.descent()) / 2
-            draw_text(painter, QPointF(self.axis.left, base), self._empty_text(), theme.QUIET)
+            draw_text(painter, QPointF(self.axis.left + look.pad, base), self._empty_text(), theme.QUIET)
             return
         LanesLayer(painter, self.look, self.axis).paint(self._scene)
 
     def _paint_live(self, painter: QPainter) -> None:
-        if self._event_x is not None:
+        if self._event_x is not None and self.lanes():
             painter.setPen(pen(theme.colour(theme.ACCENT, 0.75), 2))
             painter.drawLine(QLineF(self._event_x, 0, self._event_x, self.height()))
         if self.hasFocus() and self.lanes():

@@ -9,12 +9,10 @@ from PySide6.QtGui import QPixmap
 from triage.records.decision import Verdict
 from triage.records.event import Event
 from triage.records.frame import Frame
-from triage.ui.timeline.axis import to_seconds
-from triage.ui.timeline.breaks import tempo_s
 from triage.ui.timeline.look import Look
 from triage.ui.timeline.scale_layout import ScaleLayout, fitting_width
 from triage.ui.timeline.scene import Scene
-from triage.ui.timeline.words import offset_words
+from triage.ui.timeline.words import offset_label
 
 SHAPE = 1.5
 """Width of a thumbnail against its height: most frames of a still camera."""
@@ -119,6 +117,5 @@ class ScaleState:
         return self.scene.frames[self.event.frames[position]]
 
     def offset_words(self, position: int) -> str:
-        """Say how long after the event's first frame."""
-        seconds = to_seconds(self.frame(position).time) - to_seconds(self.frame(0).time)
-        return offset_words(seconds, tenths=tempo_s(self.layout.scale.times) < TENTHS_BELOW_S)
+        """Say how long after the event's first frame, so that it is told from its neighbours."""
+        return offset_label(self.layout.offsets, position, tenths=self.layout.tempo < TENTHS_BELOW_S)

@@ -30,12 +30,18 @@ class ScaleLayout:
         The middle of each thumbnail.
     width : float
         How much there is to scroll through.
+    offsets : tuple of float
+        Seconds after the first frame.
+    tempo : float
+        The gap in seconds that is usual within a burst.
     """
 
     scale: BrokenScale
     stems: tuple[float, ...]
     centres: tuple[float, ...]
     width: float
+    offsets: tuple[float, ...]
+    tempo: float
 
     def scroll_to_show(self, position: int, *, scroll: float, room: float, thumb: float) -> float:
         """Return the nearest scroll that has a frame and its stem wholly in view, with some company."""
@@ -100,4 +106,5 @@ def _laid_out(
     needed = max(scale.width, (len(times) - 1) * thumb) + 2 * margin
     centres = fan(stems, [thumb] * len(times), low=0.0, high=max(needed, room))
     width = max(stems[-1], centres[-1]) + margin
-    return ScaleLayout(scale, stems, centres, max(width, needed))
+    offsets = tuple(time - times[0] for time in times)
+    return ScaleLayout(scale, stems, centres, max(width, needed), offsets, tempo)

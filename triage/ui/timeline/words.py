@@ -1,6 +1,6 @@
 """Times, pauses and counts in words, for labels and tips; no Qt."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -67,21 +67,38 @@ def _two_units(amount: int, large: tuple[int, str], small: tuple[int, str]) -> s
     return f"{many} {large[1]}" + (f" {few} {small[1]}" if few else "")
 
 
-def offset_words(seconds: float, *, tenths: bool = False) -> str:
+def offset_words(seconds: float, *, digits: int | None = None) -> str:
     """Return how long after the event's first frame: ``+1.2 s``, ``+6 min 5 s``; the first is ``0 s``.
 
-    With `tenths` the frames of a burst can be told apart late in an event too: ``+6 min 5.3 s``.
+    With `digits` the seconds are written out, with so many decimals: ``+1 h 6 min 5.3 s``.
     """
-    if abs(seconds) < 0.05:
+    if abs(seconds) < (0.05 if digits is None else 0.5 * 0.1**digits):
         return "0 s"
     if seconds < 0:
-        return f"\N{MINUS SIGN}{duration_words(-seconds)}"
-    if not tenths:
+        return f"\N{MINUS SIGN}{offset_words(-seconds, digits=digits).removeprefix('+')}"
+    if digits is None:
         return f"+{duration_words(seconds)}"
-    minutes, rest = divmod(round(seconds * 10), 10 * MINUTE_S)
+    parts = 10**digits
+    minutes, rest = divmod(round(seconds * parts), MINUTE_S * parts)
     hours, minutes = divmod(minutes, 60)
     large = (f"{hours} h " if hours else "") + (f"{minutes} min " if hours or minutes else "")
-    return f"+{large}{rest / 10:.1f}".removesuffix(".0") + " s"
+    small = f"{rest / parts:.{digits}f}"
+    return f"+{large}{small.rstrip('0').rstrip('.') if digits else small} s"
+
+
+def offset_label(offsets: Sequence[float], place: int, *, tenths: bool = False) -> str:
+    """Return a frame's offset as briefly as tells it from the frames beside it, at least to `tenths` if wanted.
+
+    A pair of frames ten minutes into an event are ``+10 min 2 s`` and ``+10 min 4 s``, not twice ``+10 min``.
+    """
+    here = offsets[place]
+    beside = [offsets[near] for near in (place - 1, place + 1) if 0 <= near < len(offsets)]
+    grades: list[int | None] = [1, 2] if tenths else [None, 0, 1, 2]
+    for digits in grades:
+        words = offset_words(here, digits=digits)
+        if all(offset_words(other, digits=digits) != words for other in beside):
+            return words
+    return offset_words(here, digits=grades[0])
 
 
 def count_words(count: int, one: str, many: str | None = None) -> str:
