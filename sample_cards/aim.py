@@ -70,7 +70,7 @@ def cut_out(exposure: Exposure, where: tuple[Field, Field]) -> Exposure:
         [],
     )
     scale = exposure.linear.shape[1] / where[0].shape[1]
-    result.dragged = [way * scale for way in exposure.dragged]
+    result.spread = [way * scale for way in exposure.spread]
     inside = np.zeros(exposure.linear.shape[:2], np.uint8)
     corners = [(0, 0), (0, -1), (-1, -1), (-1, 0)]
     outline = np.array([[where[0][at], where[1][at]] for at in corners])

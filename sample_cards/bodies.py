@@ -15,7 +15,10 @@ SHINE_DEG = 2.6
 SHINE_GAIN = 22.0
 """Light a shining eye sends straight back, in units of a white surface's."""
 
-PUPIL = 0.62
+EYE_GLOSS = 0.7
+"""Gloss from which on a surface is an eye: noses are duller."""
+
+PUPIL = 0.5
 """Cosine between an eye's surface and the lens from which on the pupil is seen."""
 
 
@@ -94,7 +97,7 @@ def flashes_on(seen: Seen, scene: Scene, lighting: Lighting) -> Field:
             eyes += np.float32(power) * arriving * _sent_back(towards, towards_lens) * clear
     lit = seen.albedo * light + 0.22 * glints[..., None] * (0.1 + seen.gloss[..., None])
     if seen.eyeshine is not None:
-        pupil = (seen.gloss > 0.9) * (np.einsum("ijk,ijk->ij", seen.normals, towards_lens) > PUPIL)
+        pupil = (seen.gloss > EYE_GLOSS) * (np.einsum("ijk,ijk->ij", seen.normals, towards_lens) > PUPIL)
         lit += (eyes * pupil)[..., None] * vector(*seen.eyeshine)
     return lit.astype(np.float32)
 

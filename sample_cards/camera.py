@@ -24,6 +24,8 @@ class Camera:
         Height of the lens above the ground; tilt, upwards positive.
     f_number, exposure_s, iso, focus_m : float
         The manual settings.
+    upright : bool
+        Mounted on its side, so that `sensor_mm` is the short one (two thirds of the long one).
     """
 
     focal_mm: float = 28.0
@@ -34,6 +36,7 @@ class Camera:
     exposure_s: float = 1 / 160
     iso: float = 800.0
     focus_m: float = 4.2
+    upright: bool = False
 
     @property
     def full_scale_lux(self) -> float:
@@ -43,6 +46,12 @@ class Camera:
         (ISO 2720, from memory).
         """
         return 250.0 * self.f_number**2 / (self.exposure_s * self.iso)
+
+    @property
+    def focal_35mm(self) -> int:
+        """Focal length that sees as much on a sensor 36 mm wide."""
+        long_side = self.sensor_mm * (1.5 if self.upright else 1.0)
+        return round(self.focal_mm * 36.0 / long_side)
 
     def blur_mm(self, distance_m: float) -> float:
         """Diameter on the sensor of the blur disc of a point at a distance (thin lens)."""

@@ -5,11 +5,11 @@ from collections.abc import Iterator, Mapping
 from sample_cards.first_night import FIRST
 from sample_cards.night import Night
 from sample_cards.plan import Plan, held_out
-from sample_cards.plans import LONG, PLANS
+from sample_cards.plans import LONG, PLANS, SHORT
 from sample_cards.small_night import SMALL
 from sample_cards.telling import planned
 
-__all__ = ["NIGHTS", "TAKES_LONG", "Nights", "held_out"]
+__all__ = ["NIGHTS", "QUICK", "TAKES_LONG", "Nights", "held_out"]
 
 
 class Nights(Mapping[str, Night]):
@@ -46,3 +46,7 @@ NIGHTS = Nights((FIRST, SMALL), PLANS)
 
 TAKES_LONG = frozenset(plan.name for plan in LONG)
 """Nights that take more than a few minutes to render."""
+
+QUICK = {plan.name: plan.size for plan in SHORT}
+"""Nights that are rendered in seconds, with the size meant for that: a healthy one, a dead flash, fog on the glass, a
+view that moved, a clock that was reset."""

@@ -41,8 +41,9 @@ class Exposure:
         For each subject, the borders that cut it.
     order : list of int
         Which of the subjects asked for each of these is; far to near, those out of the picture left out.
-    dragged : list of float
-        For each subject, how far it moved during the exposure, in units of the picture's width.
+    spread : list of float
+        For each subject, how far a point of it is spread in the picture, in units of its width: by moving while the
+        shutter is open, or by its distance from where the lens is focused.
     """
 
     linear: Field
@@ -51,7 +52,7 @@ class Exposure:
     inside: list[float]
     cut_by: list[tuple[str, ...]]
     order: list[int]
-    dragged: list[float]
+    spread: list[float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,7 +264,9 @@ def _add(
     _, source = overlap(seen, *shape)
     result.inside.append(float(seen.cover[source].sum()) / max(float(seen.cover.sum()), 1e-6))
     result.cut_by.append(_cut_by(seen, visible, *shape))
-    result.dragged.append(part * float(np.hypot(*way)) / shape[1])
+    camera = scene.site.camera
+    disc = camera.blur_mm(usual) / camera.sensor_mm
+    result.spread.append(max(part * float(np.hypot(*way)) / shape[1], disc))
 
 
 def _sharp_as_can_be(seen: Seen, by_sky: Field, by_flash: Field, scene: Scene) -> tuple[Field, Field, Field]:

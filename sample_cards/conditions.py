@@ -18,6 +18,8 @@ class Conditions:
         Share of the light that the wet, fogged or frosted glass scatters, 0 to 1.
     frost : bool
         The veil is frost, which grows inwards from the edges; otherwise it is dew.
+    drops : float
+        Drops of water on the front glass, 0 to 1.
     yaw_deg, pitch_deg, roll_deg : float
         How far the camera was knocked from its aim: to the right, upwards, clockwise.
     focus_m : float or None
@@ -34,6 +36,7 @@ class Conditions:
     mist: float = 0.0
     veil: float = 0.0
     frost: bool = False
+    drops: float = 0.0
     yaw_deg: float = 0.0
     pitch_deg: float = 0.0
     roll_deg: float = 0.0

@@ -4,8 +4,8 @@ import cv2
 import numpy as np
 
 from sample_cards.arrays import Field
-from sample_cards.camera import Camera
-from sample_cards.filters import blur
+from sample_cards.camera import Camera, View
+from sample_cards.filters import average_down, blur, stretch
 from sample_cards.textures import fractal
 
 SUBJECT_M = 4.2
@@ -45,6 +45,45 @@ def through_glass(linear: Field, veil: float, growth: Field) -> Field:
     scattered = 0.34 * near + 0.40 * wide + 0.26 * even
     soft = blur(linear, 0.2 + 1.1 * veil * width / 600)
     result: Field = ((1 - share) * soft + share * scattered).astype(np.float32)
+    return result
+
+
+PUPIL_MM, GLASS_MM = 5.0, 35.0
+"""Width of the lens's opening at f/5.6, and how far before it the front glass is."""
+
+MOST_DROPS = 26
+
+
+def wetness(view: View, amount: float, seed: int) -> Field:
+    """Return the share of each pixel's light that passes through drops on the front glass.
+
+    The light of a pixel crosses the glass in a patch as wide as the lens's opening, so that a drop, however sharp, is
+    seen as a soft blob: the share of that patch which it covers. Drops keep their places all night, and grow.
+    """
+    step = max(view.width // 220, 1)
+    width, height = view.width // step, view.height // step
+    per_mm = view.focal_px / GLASS_MM / step
+    rng = np.random.default_rng((seed, 11))
+    places = rng.random((MOST_DROPS, 2)) * (width, height)
+    radii = np.clip(0.95 * np.exp(0.45 * rng.standard_normal(MOST_DROPS)), 0.4, 2.6)
+    covered = np.zeros((height, width), dtype=np.float32)
+    for number, (place, radius) in enumerate(zip(places, radii, strict=True)):
+        size = radius * min(1.0, max(0.0, amount * MOST_DROPS - number)) ** (1 / 3) * per_mm
+        if size > 0.3:
+            centre = (round(16 * float(place[0])), round(16 * float(place[1])))
+            cv2.circle(covered, centre, round(16 * size), 1.0, -1, cv2.LINE_AA, 4)
+    opening = _disc(covered, PUPIL_MM * per_mm)
+    return np.clip(stretch(opening, view.width, view.height), 0.0, 1.0)
+
+
+def through_drops(linear: Field, wet: Field) -> Field:
+    """Return the picture with a share of its light gone through drops: short lenses, a wide view upside down."""
+    height, width = linear.shape[:2]
+    small = average_down(linear, max(width // 16, 8), max(height // 16, 8))
+    upside_down = stretch(blur(np.ascontiguousarray(small[::-1, ::-1]), 5.0), width, height)
+    seen = 0.9 * (0.65 * upside_down + 0.35 * linear.mean(axis=(0, 1)))
+    share = wet[..., None]
+    result: Field = (linear * (1 - share) + seen * share).astype(np.float32)
     return result
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
 
+import numpy as np
 from PIL import Image
 
 from sample_cards.arrays import Bytes8
@@ -36,11 +37,14 @@ class Stamp:
         Its settings.
     serial : str
         Its number.
+    orientation : int
+        How the picture has to be turned to stand upright (Exif 2.32, tag 0x0112).
     """
 
     taken: datetime
     camera: Camera
     serial: str = SERIAL
+    orientation: int = 1
 
 
 def _text(tag: int, value: str) -> Entry:
@@ -89,7 +93,7 @@ def _exposure_entries(stamp: Stamp, width: int, height: int) -> list[Entry]:
         _short(0x9207, 5), _short(0x9209, FLASH_DID_NOT_FIRE), _rational(0x920A, camera.focal_mm),
         _text(0x9291, fraction), _text(0x9292, fraction), (0xA000, UNDEFINED, b"0100"), _short(0xA001, 1),
         _long(0xA002, width), _long(0xA003, height), _short(0xA402, 1), _short(0xA403, 1),
-        _short(0xA405, round(camera.focal_mm * 36.0 / camera.sensor_mm)), _text(0xA431, stamp.serial),
+        _short(0xA405, camera.focal_35mm), _text(0xA431, stamp.serial),
     ]  # fmt: skip
 
 
@@ -103,7 +107,7 @@ def exif(stamp: Stamp, picture: Bytes8) -> bytes:
     first = [
         _text(0x010F, MAKE),
         _text(0x0110, MODEL),
-        _short(0x0112, 1),
+        _short(0x0112, stamp.orientation),
         _rational(0x011A, 72.0),
         _rational(0x011B, 72.0),
         _short(0x0128, 2),
@@ -127,6 +131,16 @@ def exif(stamp: Stamp, picture: Bytes8) -> bytes:
     first[-1] = _long(0x8769, exposure_at)
     block = b"II*\0" + struct.pack("<I", 8) + _directory(first, 8, second_at) + exposure
     return b"Exif\0\0" + block + _directory(second, second_at, 0) + thumbnail
+
+
+def as_stored(picture: Bytes8, orientation: int) -> Bytes8:
+    """Return an upright picture as a camera on its side stores it: the long side lies along its sensor's rows.
+
+    Orientation 6 means that the first row is the right side of what is displayed, 8 that it is the left side.
+    """
+    turns = {1: 0, 6: 1, 8: -1}[orientation]
+    stored: Bytes8 = np.ascontiguousarray(np.rot90(picture, turns))
+    return stored
 
 
 def file_name(exposure: int) -> str:

@@ -7,8 +7,34 @@ from sample_cards.camera import Camera
 SYNC_S = 1 / 160
 """Faster than this the shutter is never wholly open, and flashes cannot light the frame."""
 
-STEPS = (100, 125, 160, 200, 250, 320, 400, 500, 640, 800)
+STEPS = (
+    100,
+    125,
+    160,
+    200,
+    250,
+    320,
+    400,
+    500,
+    640,
+    800,
+    1000,
+    1250,
+    1600,
+    2000,
+    2500,
+    3200,
+    4000,
+    5000,
+    6400,
+)
 """ISO values the camera can take, up to the one set."""
+
+TIMES = (
+    8, 10, 13, 15, 20, 25, 30, 40, 50, 60, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600, 2000,
+    2500, 3200, 4000,
+)  # fmt: skip
+"""Exposure times the camera can take, parts of a second, from the one set on."""
 
 DARK_GROUND = 0.62
 """Share of the light that the camera holds against full scale: woods and grass are darker than a grey card."""
@@ -42,7 +68,7 @@ def meter(camera: Camera, lux: float, *, auto: bool) -> Metered:
     iso = max((step for step in STEPS if step <= camera.iso / wanted), default=STEPS[0])
     left = wanted * iso / camera.iso
     exposure = camera.exposure_s
-    for denominator in (160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600, 2000, 2500, 3200, 4000):
+    for denominator in TIMES:
         exposure = min(camera.exposure_s, 1 / denominator)
         if left * exposure / camera.exposure_s <= 1.0:
             break

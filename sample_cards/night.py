@@ -50,6 +50,8 @@ class Shot:
         Numbers the camera used, before this one, for files that are not on the card.
     visit : int or None
         Which visit the frame belongs to; None where the night does not number them.
+    smaller : float
+        Width and height of the picture in units of the card's usual ones.
     """
 
     taken: datetime
@@ -62,6 +64,7 @@ class Shot:
     conditions: Conditions = SOUND
     skips: int = 0
     visit: int | None = None
+    smaller: float = 1.0
 
     @property
     def clock(self) -> datetime:
@@ -126,6 +129,8 @@ class Night:
         Of the camera.
     second : Night or None
         What another camera took, mixed in.
+    orientation : int
+        1 for a camera that stands level; 6 or 8 for one mounted on its side, which stores its pictures lying.
     """
 
     name: str
@@ -142,3 +147,4 @@ class Night:
     notes: tuple[str, ...] = ()
     serial: str = SERIAL
     second: "Night | None" = None
+    orientation: int = 1

@@ -48,6 +48,29 @@ class Spell:
 
 
 @dataclass(frozen=True, slots=True)
+class Rig:
+    """What differs from the usual rig: two flashes, a level camera, set by hand for the night.
+
+    Attributes
+    ----------
+    flashes : int
+        1 to 3.
+    orientation : int
+        1 for a level camera; 6 or 8 for one mounted on its side (Exif 2.32, tag 0x0112).
+    exposure_s, iso : float or None
+        Longest time and highest ISO; None for the site's usual ones.
+    """
+
+    flashes: int = 2
+    orientation: int = 1
+    exposure_s: float | None = None
+    iso: float | None = None
+
+
+USUAL_RIG = Rig()
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """A night in a few words.
 
@@ -72,13 +95,20 @@ class Plan:
     faults : tuple of Fault
         What fails.
     oddities : tuple of str
-        ``operator-returns``, ``passer-by``, ``two-close-together``, ``long-stay`` or ``not-wiped``.
+        ``operator-returns``, ``passer-by``, ``two-close-together``, ``long-stay``, ``not-wiped``, ``nobody-at-the-rig``
+        (no frame shows the operator) or ``smaller-pictures`` (from the operator's return on).
     by_day : bool
         Over days and nights, the camera choosing its exposure and the sun breaking through.
     size : tuple of int
         Usual width and height.
     second_site : str
         Where another camera stood, whose card was copied into the same folder; empty for none.
+    rig : Rig
+        Flashes, and how the camera is mounted and set.
+    guests : tuple of str
+        Who comes; empty for all that live at the site.
+    at_m : tuple of float
+        How far from the lens the animals pass, one after the other; empty for where each kind usually walks.
     """
 
     name: str
@@ -95,6 +125,9 @@ class Plan:
     by_day: bool = False
     size: tuple[int, int] = (600, 400)
     second_site: str = ""
+    rig: Rig = USUAL_RIG
+    guests: tuple[str, ...] = ()
+    at_m: tuple[float, ...] = ()
 
     @property
     def seed(self) -> int:
@@ -108,9 +141,11 @@ TOLD_BY_HAND = ("first", "small")
 def held_out(name: str) -> bool:
     """Return whether a night is never to be tuned on: one in three, by a digest of its name.
 
-    The rule looks at nothing but the name, so that nobody chooses. The nights told by hand are never held out: the
-    tool was built while looking at them.
+    The rule looks at nothing but the name, so that nobody chooses. It held less than a third of the catalogue at first
+    and was widened without letting any night go. The nights told by hand are never held out: the tool was built while
+    looking at them.
     """
     if name in TOLD_BY_HAND:
         return False
-    return blake2b(b"held out: " + name.encode(), digest_size=4).digest()[0] % 3 == 0
+    first = blake2b(b"held out: " + name.encode(), digest_size=4).digest()[0]
+    return first % 3 == 0 or first % 7 == 2

@@ -1,6 +1,6 @@
 """The nights of the catalogue in a few words each."""
 
-from sample_cards.plan import Fault, Plan, Spell
+from sample_cards.plan import Fault, Plan, Rig, Spell
 
 RAIN = (Spell("rain", 0.2, 0.8, 0.5),)
 POURING = (Spell("rain", 0.1, 1.0, 1.0), Spell("gusts", 0.1, 1.0, 0.3))
@@ -165,5 +165,68 @@ ELSEWHERE = (
 )  # fmt: skip
 """Something fails, at other sites."""
 
-PLANS: tuple[Plan, ...] = HEALTHY + ELSEWHERE_HEALTHY + ELSEWHERE + FLASHES + REST + PAIRS + ODD + LONG
+THREE, ONE, SLOW = Rig(flashes=3), Rig(flashes=1), Rig(exposure_s=1 / 15)
+ON_ITS_LEFT_SIDE, ON_ITS_RIGHT_SIDE = Rig(orientation=8), Rig(orientation=6)
+NEAR_AND_FAR = (1.3, 9.0, 2.2, 21.0, 1.6, 13.0)
+"""Distances at which animals pass, metres: from one that fills the frame to one that is a fiftieth of it."""
+
+OTHER_RIGS_HEALTHY = (
+    Plan("woodland-three-flashes-calm", rig=THREE, wind=0.1),
+    Plan("farmyard-one-flash-calm", "farmyard", rig=ONE, wind=0.1),
+    Plan("garden-upright-calm", "garden", rig=ON_ITS_RIGHT_SIDE, wind=0.15),
+    Plan("farmyard-automatic-iso", "farmyard", rig=Rig(iso=3200.0), by_day=True),
+    Plan("woodland-dull-day-slow-shutter", start="2026-10-09T08:10", hours=9.0, cloud=0.9, bursts=16, by_day=True,
+         visited=0.75, rig=SLOW),
+    Plan("garden-dusk-slow-shutter", "garden", "2026-09-12T18:20", hours=4.5, bursts=16, visited=0.8, by_day=True,
+         rig=Rig(exposure_s=1 / 8)),
+    Plan("snow-short-day", "snow", "2027-01-12T08:45", hours=6.5, bursts=14, by_day=True, cloud=0.6),
+)  # fmt: skip
+"""Nothing fails; other flashes, a camera on its side, other settings."""
+
+OTHER_RIGS = (
+    Plan("woodland-three-flashes-third-stops", rig=THREE, faults=(Fault("flash-3", "stopped", 0.5),)),
+    Plan("rocks-three-flashes-left-misfires", "rocks", rig=THREE, bursts=18,
+         faults=(Fault("flash-left", "misfires", 0.2),)),
+    Plan("rocks-three-flashes-third-stops-early", "rocks", rig=THREE, faults=(Fault("flash-3", "stopped", 0.25),)),
+    Plan("garden-three-flashes-third-fades", "garden", rig=THREE, faults=(Fault("flash-3", "fading", 0.3),)),
+    Plan("woodland-three-flashes-all-stop", rig=THREE, faults=(Fault("flash-link", "stopped", 0.6),)),
+    Plan("river-one-flash-stops", "river", rig=ONE, faults=(Fault("flash-link", "stopped", 0.5),)),
+    Plan("woodland-upright-right-flash-stops", rig=ON_ITS_LEFT_SIDE, faults=(Fault("flash-right", "stopped", 0.5),)),
+    Plan("river-upright-lens-fogs", "river", rig=ON_ITS_RIGHT_SIDE, faults=(Fault("lens", "fogged", 0.4, None, 0.8),)),
+    Plan("woodland-rain-drops-on-the-glass", weather=RAIN, cloud=1.0, faults=(Fault("lens", "wet", 0.25, 0.9, 0.6),)),
+    Plan("river-pouring-drops-on-the-glass", "river", weather=POURING, cloud=1.0,
+         faults=(Fault("lens", "wet", 0.15, None, 1.0),)),
+)  # fmt: skip
+"""Something fails; other flashes, a camera on its side; drops on the glass, which a tool may pass over."""
+
+OTHER_CARDS = (
+    Plan("garden-smaller-pictures-half-way", "garden", oddities=("smaller-pictures",)),
+    Plan("rocks-few-frames", "rocks", bursts=3, visited=0.7, oddities=("nobody-at-the-rig",)),
+    Plan("river-animal-in-every-frame", "river", visited=1.0, oddities=("nobody-at-the-rig",)),
+    Plan("snow-near-and-far", "snow", "2027-01-12T13:10", hours=8.0, visited=0.9, bursts=16, by_day=True, cloud=0.7,
+         at_m=NEAR_AND_FAR, guests=("fox", "hare", "roe deer", "red squirrel", "fox", "red deer")),
+    Plan("farmyard-near-and-far-left-flash-stops", "farmyard", visited=0.9, bursts=16,
+         at_m=(1.4, 6.4, 2.6, 5.8, 1.8, 6.6),
+         guests=("fox", "wood mouse", "hare", "hedgehog", "hedgehog", "hare"),
+         faults=(Fault("flash-left", "stopped", 0.5),)),
+)  # fmt: skip
+"""Cards that are odd in other ways, and animals very near and very far."""
+
+SHORT = (
+    Plan("woodland-quick-healthy", bursts=8, wind=0.15, size=(360, 240)),
+    Plan("woodland-quick-left-flash-stops", bursts=8, wind=0.15, size=(360, 240),
+         faults=(Fault("flash-left", "stopped", 0.5),)),
+    Plan("farmyard-quick-lens-fogs", "farmyard", bursts=8, wind=0.15, size=(360, 240),
+         faults=(Fault("lens", "fogged", 0.4, None, 0.9),)),
+    Plan("garden-quick-view-knocked", "garden", bursts=8, wind=0.15, size=(360, 240),
+         faults=(Fault("aim", "moved", 0.5, None, 6.0),)),
+    Plan("river-quick-clock-resets", "river", bursts=8, wind=0.15, size=(360, 240),
+         faults=(Fault("clock", "reset", 0.5),)),
+)  # fmt: skip
+"""Short nights in small pictures, for checks that need to be quick."""
+
+PLANS: tuple[Plan, ...] = (
+    *HEALTHY, *ELSEWHERE_HEALTHY, *OTHER_RIGS_HEALTHY, *ELSEWHERE, *FLASHES, *REST, *PAIRS, *ODD, *OTHER_RIGS,
+    *OTHER_CARDS, *SHORT, *LONG,
+)  # fmt: skip
 """Every planned night."""

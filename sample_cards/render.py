@@ -14,7 +14,7 @@ from sample_cards.camera import add_noise, develop, lens_blur
 from sample_cards.catalogue import NIGHTS
 from sample_cards.compose import expose
 from sample_cards.filters import one_thread_each
-from sample_cards.metadata import Stamp, file_name, jpeg
+from sample_cards.metadata import Stamp, as_stored, file_name, jpeg
 from sample_cards.night import Night, Shot
 from sample_cards.stage import Stage, set_stage
 from sample_cards.truth import frame_truth, night_truth
@@ -72,14 +72,18 @@ def render_shot(stage: Stage, shot: Shot, *, path: str, quality: int, seed: tupl
     truth = frame_truth(path, shot, stage, light, exposure)
     camera = light.camera
     picture = develop(add_noise(lens_blur(exposure.linear, stage.width), camera.iso, rng))
-    data = jpeg(picture, Stamp(shot.clock, camera, stage.serial), quality)
+    stamp = Stamp(shot.clock, camera, stage.serial, stage.orientation)
+    data = jpeg(as_stored(picture, stage.orientation), stamp, quality)
     return Rendered(path, data[: int(len(data) * shot.keeps)], truth)
 
 
 def frames_of(night: Night, size: tuple[int, int], seed: int) -> Iterator[Rendered]:
     """Render a night's frames in order, two at a time."""
     shots = night.shots()
-    stage = set_stage(night, shots, size, seed)
+    stages = {
+        scale: set_stage(night, shots, (round(size[0] * scale), round(size[1] * scale)), seed)
+        for scale in sorted({shot.smaller for shot in shots})
+    }
     skipped = accumulate(shot.skips for shot in shots)
     jobs = [
         _job(number, shot, night, gone)
@@ -87,7 +91,9 @@ def frames_of(night: Night, size: tuple[int, int], seed: int) -> Iterator[Render
     ]
     with one_thread_each(), ThreadPoolExecutor(max_workers=2) as workers:
         yield from workers.map(
-            lambda job: render_shot(stage, job[0], path=job[1], quality=night.quality, seed=(seed, job[2])),
+            lambda job: render_shot(
+                stages[job[0].smaller], job[0], path=job[1], quality=night.quality, seed=(seed, job[2])
+            ),
             jobs,
         )
 

@@ -43,16 +43,38 @@ SETTINGS: dict[str, Setting] = {
             "wild boar",
             "pine marten",
             "blackbird",
+            "red deer",
+            "red squirrel",
+            "wood pigeon",
         ),
     ),
-    "snow": Setting(snow.SITE, straight, ("fox", "hare", "roe deer", "tawny owl", "wild boar", "wood mouse")),
-    "rocks": Setting(rocky.SITE, straight, ("pine marten", "fox", "hare", "wood mouse")),
+    "snow": Setting(
+        snow.SITE,
+        straight,
+        ("fox", "hare", "roe deer", "tawny owl", "wild boar", "wood mouse", "red deer", "red squirrel"),
+    ),
+    "rocks": Setting(rocky.SITE, straight, ("pine marten", "fox", "hare", "wood mouse", "red deer")),
     "farmyard": Setting(
-        farmyard.SITE, straight, ("fox", "hedgehog", "wood mouse", "blackbird", "tawny owl", "hare")
+        farmyard.SITE,
+        straight,
+        ("fox", "hedgehog", "wood mouse", "blackbird", "tawny owl", "hare", "wood pigeon"),
     ),
     "garden": Setting(
-        garden.SITE, straight, ("hedgehog", "blackbird", "fox", "badger", "wood mouse", "pine marten")
+        garden.SITE,
+        straight,
+        (
+            "hedgehog",
+            "blackbird",
+            "fox",
+            "badger",
+            "wood mouse",
+            "pine marten",
+            "red squirrel",
+            "wood pigeon",
+        ),
     ),
-    "river": Setting(river.SITE, straight, ("wild boar", "fox", "roe deer", "badger", "wood mouse")),
+    "river": Setting(
+        river.SITE, straight, ("wild boar", "fox", "roe deer", "badger", "wood mouse", "otter", "grey heron")
+    ),
 }
 """Every site that nights can be told at."""

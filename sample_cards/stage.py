@@ -60,6 +60,10 @@ class Stage:
         Of the camera.
     dew, frost, leaves : ndarray of float32
         Patterns on the glass and of the leaves above.
+    seed : int
+        Random state of the night.
+    orientation : int
+        How the camera is mounted; see `Night`.
     """
 
     site: Site
@@ -72,6 +76,8 @@ class Stage:
     dew: Field
     frost: Field
     leaves: Field
+    seed: int
+    orientation: int = 1
 
     def light_of(self, shot: Shot) -> Light:
         """Light of one exposure: the sky by the real height of sun and moon, the flashes by the night's story."""
@@ -81,7 +87,7 @@ class Stage:
         patches = patches_at(self.leaves, shot.conditions.sun_patches, sun, hour)
         # The camera sees bright ground and sun patches, and holds itself back for them.
         seen = (
-            lux * max(DARK_GROUND, 1.5 * self.reflects) * (1.0 + 0.15 * patches.strength if patches else 1.0)
+            lux * max(DARK_GROUND, 1.9 * self.reflects) * (1.0 + 0.15 * patches.strength if patches else 1.0)
         )
         metered = meter(self.site.camera, seen, auto=self.auto_exposure)
         level = np.float32(lux / metered.camera.full_scale_lux)
@@ -112,7 +118,16 @@ class Stage:
             share = glass.disc_share(camera, focus)
             exposure = _both(exposure, lambda linear: glass.out_of_focus(linear, share, depth, camera, focus))
         growth = self.frost if now.frost else self.dew
-        return _both(exposure, lambda linear: glass.through_glass(linear, now.veil, growth))
+        exposure = _both(exposure, lambda linear: glass.through_glass(linear, now.veil, growth))
+        if now.drops <= 0:
+            return exposure
+        wet = self.wetness(shot)
+        return _both(exposure, lambda linear: glass.through_drops(linear, wet))
+
+    def wetness(self, shot: Shot) -> Field:
+        """Return the share of each pixel's light that passes through drops on the glass."""
+        view = View(self.site.camera, self.width, self.height)
+        return glass.wetness(view, shot.conditions.drops, self.seed)
 
 
 def _both(exposure: Exposure, change: Callable[[Field], Field]) -> Exposure:
@@ -132,11 +147,11 @@ def set_stage(night: Night, shots: Sequence[Shot], size: tuple[int, int], seed: 
     shots : sequence of Shot
         Its exposures.
     size : tuple of int
-        Width and height of the picture.
+        Width and height of the picture as it is stored.
     seed : int
         Random state.
     """
-    width, height = size
+    width, height = size if night.orientation == 1 else size[::-1]
     site, wide, tall = night.site, width, height
     if any(shot.conditions.knocked for shot in shots):
         site, wide, tall = widened(night.site, width, height)
@@ -154,4 +169,6 @@ def set_stage(night: Night, shots: Sequence[Shot], size: tuple[int, int], seed: 
         dew,
         frost,
         leaf_pattern(seed),
+        seed,
+        night.orientation,
     )

@@ -44,7 +44,7 @@ def burst(
     start: datetime,
     visits: Sequence[tuple[Guest, ...]],
     *,
-    powers: tuple[float, float] = (1.0, 1.0),
+    powers: tuple[float, ...] = (1.0, 1.0),
     wind: float = 0.3,
     cloud: float = 0.3,
 ) -> list[Shot]:

@@ -1,96 +1,32 @@
 """Tells a planned night: when the sensor trips, who comes, what the weather does; then what fails."""
 
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import partial
 
 import numpy as np
 
 from sample_cards.conditions import Conditions
+from sample_cards.drafting import Story, Visits, trip, work
 from sample_cards.light import heights, skylight_lux
-from sample_cards.night import Guest, Night, Shot
+from sample_cards.night import Night, Shot
+from sample_cards.oddities import ODDITIES
 from sample_cards.plan import Plan, Spell
 from sample_cards.scene import Site
-from sample_cards.settings import SETTINGS, Setting
-from sample_cards.story import burst
-from sample_cards.troubles import Draft, go_wrong
-from sample_cards.visits import HABITS, at_the_rig, pass_by, stay, walker
+from sample_cards.settings import SETTINGS
+from sample_cards.sites.rigs import rigged
+from sample_cards.troubles import go_wrong
+from sample_cards.visits import HABITS, pass_by
 
 GAP_MIN = 7.0
 """Minutes between bursts, at least."""
-
-Visits = list[tuple[Guest, ...]]
-
-
-@dataclass(slots=True)
-class Story:
-    """A night as it is being told.
-
-    Attributes
-    ----------
-    plan : Plan
-        What to tell.
-    setting : Setting
-        Where.
-    rng : numpy.random.Generator
-        The night's random state.
-    start, end : datetime
-        The operator comes; the card is collected.
-    drafts : list of Draft
-        Frames so far.
-    windows : list of tuple of datetime
-        When the operator was there.
-    visits : int
-        How many bursts have been numbered.
-    """
-
-    plan: Plan
-    setting: Setting
-    rng: np.random.Generator
-    start: datetime
-    end: datetime
-    drafts: list[Draft] = field(default_factory=list)
-    windows: list[tuple[datetime, datetime]] = field(default_factory=list)
-    visits: int = 0
-
-    def share(self, moment: datetime) -> float:
-        """Return a moment as a share of the night."""
-        return (moment - self.start) / (self.end - self.start)
-
-    def moment(self, share: float) -> datetime:
-        """Return the moment at a share of the night."""
-        return self.start + share * (self.end - self.start)
-
-
-def _work(story: Story, start: datetime, frames: int, *, lit_from: int = 1) -> None:
-    """Let the operator work at the rig for some minutes."""
-    moment = start
-    for count in range(frames):
-        powers = (1.0, 1.0) if count >= lit_from else (0.0, 0.0)
-        shot = Shot(moment, at_the_rig(story.rng), powers, story.plan.wind, story.plan.cloud, setup=True)
-        story.drafts.append(Draft(shot, 0, 600.0))
-        moment += timedelta(seconds=round(float(story.rng.uniform(40, 260)), 2))
-    story.windows.append((start, story.drafts[-1].shot.taken))
-
-
-def _trip(
-    story: Story, moment: datetime, visits: Visits, *, same: bool = False, numbered: bool = True
-) -> None:
-    """Add one burst."""
-    if not same:
-        story.visits += 1
-    gust = float(story.rng.uniform(-0.15, 0.25)) * (1.0 + story.plan.wind)
-    wind = float(np.clip(story.plan.wind + gust, 0.05, 1.0))
-    shots = burst(moment, visits, wind=round(wind, 3), cloud=story.plan.cloud)
-    for index, shot in enumerate(shots):
-        told = replace(shot, visit=story.visits if numbered else None)
-        story.drafts.append(Draft(told, index, 0.0))
 
 
 def _moments(story: Story) -> list[datetime]:
     """Draw when the sensor trips, never twice within some minutes."""
     count = story.plan.bursts
-    first, last = story.windows[0][1] + timedelta(minutes=35), story.end - timedelta(minutes=30)
+    ready = story.windows[0][1] if story.windows else story.start
+    first, last = ready + timedelta(minutes=35), story.end - timedelta(minutes=30)
     spare = (last - first) - timedelta(minutes=GAP_MIN) * (count - 1)
     places = np.sort(story.rng.random(count))
     return [
@@ -107,45 +43,17 @@ def _ordinary(story: Story) -> None:
     here[: round(plan.visited * len(moments))] = True
     rng.shuffle(here)
     late = any(fault.component == "trigger" and fault.fault == "late" for fault in plan.faults)
-    animals = list(story.setting.animals)
+    animals = list(plan.guests or story.setting.animals)
     for index, (moment, visited) in enumerate(zip(moments, here, strict=True)):
         frames = int(rng.integers(2, 4))
         night = needs_flash(story.setting.site, Shot(moment, cloud=plan.cloud))
-        about = [one for one in animals if (HABITS[one].by_night if night else HABITS[one].by_day)]
+        about = [one for one in animals if (HABITS[one].by_night if night else HABITS[one].by_day)] or animals
         species = about[index % len(about)] if index < len(about) else str(rng.choice(about))
         visits: Visits = [()] * frames
         if visited:
-            visits = pass_by(species, story.setting, frames, rng, late=late)
-        _trip(story, moment, visits)
-
-
-def _returns(story: Story) -> None:
-    _work(story, story.moment(0.47), 3, lit_from=0)
-
-
-def _passes(story: Story) -> None:
-    _trip(story, story.moment(0.41), walker(3, story.rng))
-
-
-def _two_close(story: Story) -> None:
-    first, second = story.setting.animals[:2]
-    for species, wait in ((first, 0), (second, 64)):
-        moment = story.moment(0.58) + timedelta(seconds=wait)
-        _trip(story, moment, pass_by(species, story.setting, 3, story.rng))
-
-
-def _long_stay(story: Story) -> None:
-    species = story.setting.animals[1]
-    for count in range(10):
-        moment = story.moment(0.35) + timedelta(seconds=125.0 * count)
-        _trip(story, moment, stay(species, story.setting, 2, story.rng), same=count > 0)
-
-
-def _earlier_night(story: Story) -> None:
-    before = story.start - timedelta(days=23)
-    for hour in (3.2, 4.6, 7.0, 9.1):
-        frames = pass_by(story.setting.animals[0], story.setting, 2, story.rng)
-        _trip(story, before + timedelta(hours=hour), frames)
+            at_m = plan.at_m[index % len(plan.at_m)] if plan.at_m else None
+            visits = pass_by(species, story.setting, frames, rng, late=late, at_m=at_m)
+        trip(story, moment, visits)
 
 
 def _regular_trips(story: Story, at: float) -> None:
@@ -154,16 +62,7 @@ def _regular_trips(story: Story, at: float) -> None:
         moment = story.moment(at) + timedelta(minutes=6.5 * count)
         if moment > story.end - timedelta(minutes=20):
             break
-        _trip(story, moment, [(), ()], numbered=False)
-
-
-ODDITIES = {
-    "operator-returns": _returns,
-    "passer-by": _passes,
-    "two-close-together": _two_close,
-    "long-stay": _long_stay,
-    "not-wiped": _earlier_night,
-}
+        trip(story, moment, [(), ()], numbered=False)
 
 
 def needs_flash(site: Site, shot: Shot) -> bool:
@@ -196,7 +95,8 @@ def _weather(story: Story) -> None:
         }
         gusts = amounts.pop("gusts")
         rain, snow, insects, mist = (amounts[kind] for kind in ("rain", "snow", "insects", "mist"))
-        sun = 0.8 if plan.by_day else 0.0
+        # The more cloud, the less sun there is to break through.
+        sun = min(0.8, round(1.25 * (1.0 - plan.cloud), 2)) if plan.by_day else 0.0
         conditions = Conditions(rain=rain, snow=snow, insects=insects, mist=mist, sun_patches=sun)
         draft.by_night = needs_flash(story.setting.site, draft.shot)
         wind = min(1.0, draft.shot.wind + gusts)
@@ -222,9 +122,12 @@ def tell(plan: Plan) -> Story:
     """
     start = datetime.fromisoformat(plan.start)
     end = start + timedelta(hours=plan.hours)
-    story = Story(plan, SETTINGS[plan.site], np.random.default_rng(plan.seed), start, end)
-    _work(story, start, 4)
-    _work(story, end - timedelta(minutes=4), 2, lit_from=0)
+    setting = SETTINGS[plan.site]
+    setting = replace(setting, site=rigged(setting.site, plan.rig))
+    story = Story(plan, setting, np.random.default_rng(plan.seed), start, end)
+    if "nobody-at-the-rig" not in plan.oddities:
+        work(story, start, 4)
+        work(story, end - timedelta(minutes=4), 2, lit_from=0)
     _ordinary(story)
     for oddity in plan.oddities:
         ODDITIES[oddity](story)
@@ -256,6 +159,7 @@ def planned(plan: Plan) -> Night:
         collected=story.end,
         notes=plan.oddities + (("two-cameras",) if plan.second_site else ()),
         second=_second(plan),
+        orientation=plan.rig.orientation,
     )
 
 

@@ -59,7 +59,7 @@ def _flash(drafts: list[Draft], fault: Fault, rng: np.random.Generator) -> Touch
         Moment(draft.share - fault.at if draft.share <= until else -1.0, draft.in_burst, quiet[index])
         for index, draft in enumerate(drafts)
     ]
-    failing = {"flash-left": (0,), "flash-right": (1,)}.get(fault.component, (0, 1))
+    failing = {"flash-left": (0,), "flash-right": (1,), "flash-3": (2,)}.get(fault.component, (0, 1, 2))
     touched = []
     for index, (draft, output) in enumerate(zip(drafts, outputs(fault.fault, moments, rng), strict=True)):
         powers = tuple(
@@ -82,6 +82,19 @@ def _fog(drafts: list[Draft], fault: Fault, _rng: np.random.Generator) -> Touche
         frost = fault.fault == "frosted"
         _change(draft, veil=round(veil, 3), frost=frost)
         if veil >= 0.2:
+            touched.append(index)
+    return touched
+
+
+def _wet(drafts: list[Draft], fault: Fault, _rng: np.random.Generator) -> Touched:
+    """Let drops gather on the glass within a seventh of the night; they dry as slowly."""
+    touched = []
+    until = 9.0 if fault.until is None else fault.until
+    for index, draft in enumerate(drafts):
+        grown = min(draft.share - fault.at, until - draft.share) / 0.15
+        drops = fault.much * float(np.clip(grown, 0.0, 1.0))
+        _change(draft, drops=round(drops, 3))
+        if drops >= 0.3:
             touched.append(index)
     return touched
 
@@ -154,6 +167,7 @@ Trouble = Callable[[list[Draft], Fault, np.random.Generator], Touched]
 TROUBLES: dict[tuple[str, str], Trouble] = {
     ("lens", "fogged"): _fog,
     ("lens", "frosted"): _fog,
+    ("lens", "wet"): _wet,
     ("aim", "moved"): _moved,
     ("focus", "soft"): _soft,
     ("clock", "reset"): _clock_reset,
@@ -209,5 +223,7 @@ def go_wrong(
             raise ValueError(message)
         first, last = shots[touched[0]].clock, shots[touched[-1]].clock
         word = "fogged" if fault.component == "lens" else fault.fault
-        true.append(TrueFault(fault.component, word, first, None if fault.until is None else last))
+        end = None if fault.until is None else last
+        # Drops leave most of the picture as it was: worth a word, but nobody is wrong to keep silent.
+        true.append(TrueFault(fault.component, word, first, end, minor=fault.fault == "wet"))
     return shots, tuple(sorted(true, key=lambda one: one.start))

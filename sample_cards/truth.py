@@ -20,6 +20,9 @@ GREY = vector(0.299, 0.587, 0.114)
 SEEN = 0.35
 """Share of a pixel a subject must show to count as visible there."""
 
+A_DROP = 0.01
+"""Share of the picture's light that passes through drops, from which on the glass is wet to look at."""
+
 NEAR = 8
 """Pixels beyond which the lens spreads no light."""
 
@@ -54,6 +57,7 @@ def _subject(guest: Guest, exposure: Exposure, index: int, change: Field) -> dic
         "inside": round(exposure.inside[index], 3),
         "cut_by": list(exposure.cut_by[index]),
         "tonal_difference": round(float(change[visible].mean()), 2),
+        "spread": round(exposure.spread[index], 5),
     }
 
 
@@ -89,16 +93,19 @@ def _between(value: float, low: float, high: float) -> bool | None:
     return value >= high
 
 
-def _wear(shot: Shot, stage: Stage) -> dict[str, Any]:
+def _wear(shot: Shot, stage: Stage, spread: list[float]) -> dict[str, Any]:
     """Describe weather and wear, and what they make of the frame."""
     now = shot.conditions
     disc = disc_share(stage.site.camera, now.focus_m)
+    wet = float(stage.wetness(shot).mean()) if now.drops > 0 else 0.0
+    astray = 1.0 - (1.0 - now.veil) * (1.0 - wet)
     return {
-        "soft": _between(disc, 0.0015, 0.004),
-        "fogged": _between(now.veil, 0.2, 0.5),
+        "soft": _between(max(disc, *spread, 0.0), 0.0015, 0.004),
+        "fogged": None if now.veil < 0.2 and wet > A_DROP else _between(astray, 0.2, 0.5),
         "conditions": {
             "wind": shot.wind, "cloud": shot.cloud, "rain": now.rain, "snow": now.snow, "insects": now.insects,
-            "mist": now.mist, "veil": round(now.veil, 3), "frost": now.frost, "focus_disc": round(disc, 5),
+            "mist": now.mist, "veil": round(now.veil, 3), "frost": now.frost, "drops": now.drops,
+            "wet": round(wet, 4), "focus_disc": round(disc, 5),
             "off_aim_deg": [now.yaw_deg, now.pitch_deg, now.roll_deg], "sun_patches": now.sun_patches,
         },
     }  # fmt: skip
@@ -117,7 +124,7 @@ def frame_truth(path: str, shot: Shot, stage: Stage, light: Light, exposure: Exp
         "subjects": subjects,
         "flashes": {
             name: round(power, 3)
-            for name, power in zip(("flash-left", "flash-right"), shot.powers, strict=False)
+            for name, power in zip(("flash-left", "flash-right", "flash-3"), shot.powers, strict=False)
         },
         "ambient": round(ambient, 5),
         "dark": dark,
@@ -125,8 +132,10 @@ def frame_truth(path: str, shot: Shot, stage: Stage, light: Light, exposure: Exp
         "empty": not subjects and not dark and shot.keeps >= 1.0,
         "damaged": shot.keeps < 1.0,
         "clipped": burnt,
-        **_wear(shot, stage),
+        **_wear(shot, stage, exposure.spread),
     }
+    if shot.smaller != 1.0:
+        told["size"] = [stage.width, stage.height] if stage.orientation == 1 else [stage.height, stage.width]
     if stage.serial != SERIAL:
         told["camera"] = stage.serial
     if shot.clock != shot.taken:
@@ -148,6 +157,7 @@ def night_truth(
         "night": night.name,
         "site": {"name": night.site.name, "lat": place.lat, "lon": place.lon, "utc_offset_h": place.offset_h},
         "size": list(size),
+        "orientation": night.orientation,
         "seed": seed,
         "collected": None if night.collected is None else night.collected.isoformat(),
         "notes": list(night.notes),

@@ -23,7 +23,7 @@ class Habit:
     Attributes
     ----------
     pace : float
-        Metres between two frames of a burst.
+        Metres between two frames of a burst, about 0.85 s apart.
     near, far : float
         Where it walks, metres from the middle of the path; nearer to the camera is negative.
     reach : float
@@ -42,6 +42,9 @@ class Habit:
     by_night: bool = True
 
 
+BETWEEN_FRAMES_S = 0.85
+"""Seconds between two frames of a burst, about."""
+
 HABITS = {
     "fox": Habit(0.70, by_day=True),
     "badger": Habit(0.34),
@@ -53,12 +56,23 @@ HABITS = {
     "wild boar": Habit(0.42, -0.1, 0.6, 1.3),
     "pine marten": Habit(0.55, -0.9, 0.0, 0.9),
     "blackbird": Habit(0.05, -2.0, -0.8, 0.4, by_day=True, by_night=False),
+    "red squirrel": Habit(0.35, -1.9, -0.6, 0.6, by_day=True, by_night=False),
+    "red deer": Habit(0.55, 1.6, 4.0, 1.8, by_day=True),
+    "otter": Habit(0.50, -0.6, 0.5, 1.0),
+    "wood pigeon": Habit(0.12, -1.7, 0.0, 0.6, by_day=True, by_night=False),
+    "grey heron": Habit(0.16, -0.3, 0.6, 0.9, by_day=True),
 }
 """By the animal's ordinary name."""
 
 
 def pass_by(
-    species: str, setting: Setting, frames: int, rng: np.random.Generator, *, late: bool = False
+    species: str,
+    setting: Setting,
+    frames: int,
+    rng: np.random.Generator,
+    *,
+    late: bool = False,
+    at_m: float | None = None,
 ) -> list[Guests]:
     """Return an animal on its way through the picture, for each frame of a burst.
 
@@ -74,20 +88,27 @@ def pass_by(
         The night's random state.
     late : bool
         The sensor trips when the animal is almost gone.
+    at_m : float, optional
+        How far from the lens it passes; where its kind usually walks by default.
     """
     habit = HABITS[species]
     leftwards = rng.random() < 0.5
     way = -1.0 if leftwards else 1.0
     depth = float(rng.uniform(habit.near, habit.far))
+    depth = depth if at_m is None else at_m - float(setting.path(vector(0.0))[0])
     start = float(rng.uniform(1.25, 1.75)) if late else float(rng.uniform(-habit.reach, 0.35 * habit.reach))
+    # The picture is narrower where it is near: whoever passes there trips the sensor nearer to the middle.
+    near = 1.0 if at_m is None else min(1.0, at_m / 4.2)
     pose = Pose(rng.random(), rng.uniform(0.5, 1.0), rng.uniform(-0.5, 0.15), rng.uniform(-0.4, 0.4))
     turn = float(rng.uniform(-14, 14)) if habit.pace else float(rng.uniform(-160, -60))
     found: list[Guests] = []
     for count in range(frames):
-        x = way * (start + count * habit.pace)
-        z = float(setting.path(vector(x))[0]) + depth
+        x = way * (start * near + count * habit.pace)
+        z, ahead = (float(one) + depth for one in setting.path(vector(x, x + 0.1 * way)))
+        speed = habit.pace / BETWEEN_FRAMES_S
+        velocity = (way * speed, (ahead - z) / 0.1 * speed)
         now = replace(pose, step=(pose.step + 0.37 * count) % 1.0, stride=pose.stride if habit.pace else 0.0)
-        placed = Placed(ANIMALS[species](now), x, z, (180.0 if leftwards else 0.0) + turn)
+        placed = Placed(ANIMALS[species](now), x, z, (180.0 if leftwards else 0.0) + turn, velocity=velocity)
         found.append((Guest(species, placed),))
     return found
 

@@ -87,4 +87,4 @@ def badger(pose: Pose) -> Body:
         flank = ramp(0.135 - surface.points[:, 1], 0.07) * (1 - near)
         tint(surface, flank, BLACK)
 
-    return Body(tuple(parts), markings, coat=0.95)
+    return Body(tuple(parts), markings, coat=0.95, eyeshine=(0.34, 0.30, 0.16))

@@ -117,4 +117,4 @@ def fox(pose: Pose) -> Body:
         grizzle = 0.45 * ramp(normals[:, 1] - 0.65, 0.6) * (1 - near)
         tint(surface, grizzle, (0.17, 0.085, 0.035))
 
-    return Body(tuple(parts), markings, coat=0.55)
+    return Body(tuple(parts), markings, coat=0.55, eyeshine=(0.75, 0.95, 0.60))

@@ -70,4 +70,4 @@ def pine_marten(pose: Pose) -> Body:
         muzzle = ramp(head.local(points)[:, 0] - 0.012, 0.01)
         tint(surface, bib * (1 - 0.7 * muzzle), BIB)
 
-    return Body(tuple(parts), markings, coat=0.6)
+    return Body(tuple(parts), markings, coat=0.6, eyeshine=(0.90, 0.80, 0.35))

@@ -74,4 +74,4 @@ def roe_deer(pose: Pose) -> Body:
         hoof = ramp(0.028 - points[:, 1], 0.012)
         tint(surface, hoof, BLACK)
 
-    return Body(tuple(parts), markings, coat=0.45)
+    return Body(tuple(parts), markings, coat=0.45, eyeshine=(0.62, 0.95, 0.80))

@@ -4,7 +4,7 @@ from sample_cards.animals.pose import Pose
 from sample_cards.animals.quadruped import WALK, Head, Leg, shift
 from sample_cards.solid import Body, Part, Surface, ramp, tint
 
-COAT = (0.085, 0.068, 0.052)
+COAT = (0.068, 0.055, 0.043)
 DARK = (0.034, 0.028, 0.023)
 FACE = (0.12, 0.098, 0.076)
 SNOUT = (0.075, 0.052, 0.045)
@@ -62,4 +62,4 @@ def wild_boar(pose: Pose) -> Body:
         cheek = ramp(0.06 - abs(points[:, 0] - 0.60), 0.06) * ramp(surface.normals[:, 1] * -1.0 + 0.2, 0.6)
         tint(surface, 0.35 * cheek * (surface.gloss < 0.1), FACE)
 
-    return Body(tuple(parts), markings, coat=1.0)
+    return Body(tuple(parts), markings, coat=0.85)

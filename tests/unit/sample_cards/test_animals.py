@@ -10,12 +10,24 @@ LENGTHS = {
     "fox": (0.9, 1.3), "badger": (0.7, 1.1),
     "hedgehog": (0.18, 0.32), "roe deer": (0.9, 1.4), "wood mouse": (0.12, 0.25),
     "hare": (0.45, 0.75), "wild boar": (1.0, 1.7), "pine marten": (0.55, 0.85), "blackbird": (0.20, 0.30),
+    "red squirrel": (0.30, 0.48), "otter": (0.95, 1.35), "red deer": (1.6, 2.3), "wood pigeon": (0.36, 0.46),
+    "grey heron": (0.5, 1.0),
 }  # fmt: skip
 
 
 def ends(name: str, axis: int) -> list[tuple[float, float]]:
     return [(end[axis], radius) for part in ANIMALS[name](Pose(stride=0.0)).parts for end, radius in
             ((part.a, part.ra), (part.b, part.rb))]  # fmt: skip
+
+
+# Height of the highest point, metres, the same way: a stag with its antlers, a heron with its neck up.
+HEIGHTS = {"red deer": (1.9, 2.5), "roe deer": (0.9, 1.3), "grey heron": (0.8, 1.05), "otter": (0.2, 0.4)}
+
+
+@pytest.mark.parametrize("name", sorted(HEIGHTS))
+def test_height_is_that_of_its_kind(name: str) -> None:
+    low, high = HEIGHTS[name]
+    assert low <= max(y + radius for y, radius in ends(name, 1)) <= high
 
 
 @pytest.mark.parametrize("name", sorted(LENGTHS))

@@ -1,13 +1,16 @@
 """The catalogue holds every failure of the design, told the same way every time."""
 
 import re
+from hashlib import blake2b
 from itertools import pairwise
 
+import numpy as np
 import pytest
 
-from sample_cards.catalogue import NIGHTS, TAKES_LONG, held_out
+from sample_cards.camera import View
+from sample_cards.catalogue import NIGHTS, QUICK, TAKES_LONG, held_out
 from sample_cards.night import Night, Shot
-from sample_cards.plans import ELSEWHERE_HEALTHY, HEALTHY, PLANS
+from sample_cards.plans import ELSEWHERE_HEALTHY, HEALTHY, OTHER_RIGS_HEALTHY, PLANS
 
 ORDINARY = sorted(set(NIGHTS) - TAKES_LONG)
 TOLD = {name: NIGHTS[name] for name in ORDINARY}
@@ -42,14 +45,28 @@ def test_every_fault_of_the_design_has_a_night_of_its_own() -> None:
 
 def test_some_nights_have_two_faults_and_the_healthy_have_none() -> None:
     assert sum(len(faults(night)) == 2 for night in TOLD.values()) >= 5
-    assert all(not TOLD[plan.name].faults for plan in HEALTHY + ELSEWHERE_HEALTHY)
+    assert all(not TOLD[plan.name].faults for plan in HEALTHY + ELSEWHERE_HEALTHY + OTHER_RIGS_HEALTHY)
 
 
 def test_about_a_third_is_held_out_and_never_the_nights_told_by_hand() -> None:
     share = sum(map(held_out, NIGHTS)) / len(NIGHTS)
-    assert 0.25 < share < 0.42
+    assert 0.29 < share < 0.38
     assert not held_out("first")
     assert not held_out("small")
+
+
+def test_nights_that_were_looked_at_first_and_the_quick_ones_stay_on_the_tuned_side() -> None:
+    words = (
+        "calm", "gusty", "rain", "snowfall", "left-flash-misfires", "all-flashes-stops", "view-knocked", "clock-resets",
+        "knocked-then-right-flash-stops",
+    )  # fmt: skip
+    assert not any(held_out(name) for name in (*(f"woodland-{word}" for word in words), *QUICK))
+
+
+def test_no_night_was_let_go_when_the_rule_was_widened() -> None:
+    for name in set(NIGHTS) - {"first", "small"}:
+        if blake2b(b"held out: " + name.encode(), digest_size=4).digest()[0] % 3 == 0:
+            assert held_out(name)
 
 
 @pytest.mark.parametrize("name", ["woodland-busy", "woodland-left-flash-misfires", "woodland-files-damaged"])
@@ -67,7 +84,7 @@ def test_frames_come_in_order_and_faults_begin_at_one_of_them(name: str) -> None
     assert [shot.taken for shot in shots] == sorted(shot.taken for shot in shots)
     clocks = {shot.clock for shot in shots}
     assert all(fault.start in clocks for fault in TOLD[name].faults)
-    assert 25 <= len(shots) <= 110
+    assert 25 <= len(shots) <= 110 or name == "rocks-few-frames"
 
 
 @pytest.mark.parametrize("name", ORDINARY)
@@ -135,3 +152,54 @@ def test_camera_that_stops_early_leaves_nothing_of_the_collecting() -> None:
 
 def test_long_card_has_two_thousand_frames() -> None:
     assert len(NIGHTS["woodland-two-thousand-frames"].shots()) >= 2000
+
+
+def test_a_third_flash_fails_alone() -> None:
+    for name in ("woodland-three-flashes-third-stops", "rocks-three-flashes-third-stops-early"):
+        assert {len(shot.powers) for shot in EXPOSED[name]} == {3}
+        dark = dark_frames(name, 2)
+        assert dark == sorted(dark)
+        assert True in dark
+        assert not any(dark_frames(name, 0) + dark_frames(name, 1))
+
+
+def test_all_three_flashes_stop_with_the_link() -> None:
+    last = EXPOSED["woodland-three-flashes-all-stop"][-1]
+    assert last.powers == (0.0, 0.0, 0.0)
+
+
+def test_a_single_flash_is_one() -> None:
+    assert {len(shot.powers) for shot in EXPOSED["farmyard-one-flash-calm"]} == {1}
+
+
+def test_cards_on_which_nobody_was_at_the_rig() -> None:
+    few, every = EXPOSED["rocks-few-frames"], EXPOSED["river-animal-in-every-frame"]
+    assert len(few) == 8
+    assert all(shot.guests for shot in every)
+    assert not any(shot.setup for shot in (*few, *every))
+    assert TOLD["rocks-few-frames"].setup_windows == ()
+
+
+def width_share(name: str) -> list[float]:
+    """Return how wide each animal's body would be in the whole picture, in units of its width."""
+    view = View(TOLD[name].site.camera, 600, 400)
+    found = []
+    for guest in (guest for shot in EXPOSED[name] if not shot.setup for guest in shot.guests):
+        turn, scale = guest.placed.turn(), guest.placed.scale
+        points = [guest.placed.place() + scale * (np.array([end], np.float32) @ turn)
+                  for part in guest.placed.body.parts for end in (part.a, part.b)]  # fmt: skip
+        found.append(float(np.ptp(view.project(np.concatenate(points))[0])) / 600)
+    return found
+
+
+def test_animals_come_from_so_near_that_they_fill_the_frame_to_a_fiftieth_of_it() -> None:
+    shares = width_share("snow-near-and-far")
+    assert max(shares) > 0.95
+    assert min(shares) < 0.025
+
+
+def test_quick_nights_show_each_kind_of_trouble_once() -> None:
+    told = [sorted(faults(TOLD[name])) for name in QUICK]
+    assert told == [
+        [], [("flash-left", "stopped")], [("lens", "fogged")], [("aim", "moved")], [("clock", "reset")],
+    ]  # fmt: skip

@@ -1,15 +1,21 @@
 """A frame is the sum of its lights."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from sample_cards.animals.catalogue import ANIMALS
 from sample_cards.animals.fox import fox
 from sample_cards.animals.pose import Pose
 from sample_cards.arrays import vector
+from sample_cards.bodies import flashes_on
+from sample_cards.camera import View
 from sample_cards.compose import Exposure, expose
+from sample_cards.light import Flash
 from sample_cards.lighting import Lighting
 from sample_cards.scene import Scene, build
-from sample_cards.subject import Placed
+from sample_cards.subject import Placed, look
 from sample_cards.woodland import SITE
 
 NO_SKY = vector(0.0, 0.0, 0.0)
@@ -113,7 +119,7 @@ def test_by_the_light_of_the_sky_a_long_exposure_smears_what_moves(scene: Scene)
     smeared, sharp = moving(scene, day)
     # Projection: the way is speed times exposure time, in pixels at the distance of the body.
     way = 3.0 / 15 * scene.view.focal_px / 4.3
-    assert smeared.dragged[0] * scene.view.width == pytest.approx(way, rel=0.1)
+    assert smeared.spread[0] * scene.view.width == pytest.approx(way, rel=0.1)
     widths = [np.ptp(np.nonzero(one.shows[0] > 0.05)[1]) for one in (smeared, sharp)]
     assert widths[0] - widths[1] == pytest.approx(way, abs=3.0)
     assert smeared.linear.sum() == pytest.approx(sharp.linear.sum(), rel=0.02)
@@ -122,7 +128,7 @@ def test_by_the_light_of_the_sky_a_long_exposure_smears_what_moves(scene: Scene)
 def test_the_flash_freezes_what_moves(scene: Scene) -> None:
     frozen, sharp = moving(scene, Lighting(NO_SKY, (1.0, 1.0), None, 1 / 15))
     assert np.array_equal(frozen.linear, sharp.linear)
-    assert frozen.dragged == [0.0]
+    assert frozen.spread == sharp.spread
 
 
 def test_at_dusk_a_ghost_runs_ahead_of_the_frozen_picture(scene: Scene) -> None:
@@ -131,6 +137,29 @@ def test_at_dusk_a_ghost_runs_ahead_of_the_frozen_picture(scene: Scene) -> None:
     columns = [np.nonzero(one.shows[0] > 0.02)[1] for one in (ghost, frozen)]
     assert columns[0].max() > columns[1].max() + 3
     assert columns[0].min() == pytest.approx(columns[1].min(), abs=1)
+
+
+def eyes(scene: Scene, species: str, above_m: float) -> float:
+    """Return the brightest light of an animal that looks at the lens, lit by a flash so far above it."""
+    flash = Flash((0.0, scene.site.camera.height_m + above_m, 0.0), (0.0, 0.4, 4.2), 8.0)
+    near = replace(scene, site=replace(scene.site, flashes=(flash,)))
+    found = look(
+        Placed(ANIMALS[species](Pose()), 0.0, 4.2, -70.0),
+        View(scene.view.camera, 1500, 1000),
+        np.random.default_rng(1),
+    )
+    assert found is not None
+    return float(flashes_on(found, near, Lighting(NO_SKY, (1.0,))).max())
+
+
+def test_eyes_shine_in_a_flash_beside_the_lens_and_not_in_one_on_a_stand(scene: Scene) -> None:
+    # Light that a mirror behind the eye sends back returns to where it came from: red-eye advice in every flash manual.
+    assert eyes(scene, "fox", 0.15) > 4 * eyes(scene, "fox", 1.8)
+
+
+def test_eyes_without_a_mirror_do_not_shine(scene: Scene) -> None:
+    assert ANIMALS["wild boar"](Pose()).eyeshine is None
+    assert eyes(scene, "wild boar", 0.15) < 0.25 * eyes(scene, "fox", 0.15)
 
 
 def test_only_the_part_with_the_subject_in_it_differs(scene: Scene) -> None:

@@ -6,10 +6,10 @@ from datetime import datetime
 import exifread
 import numpy as np
 import pytest
-from PIL import Image
+from PIL import Image, ImageOps
 
 from sample_cards.camera import Camera
-from sample_cards.metadata import MAKE, MODEL, SERIAL, Stamp, file_name, jpeg
+from sample_cards.metadata import MAKE, MODEL, SERIAL, Stamp, as_stored, file_name, jpeg
 
 TAKEN = datetime(2026, 10, 3, 21, 4, 5, 70000)
 PICTURE = np.full((120, 180, 3), 90, dtype=np.uint8)
@@ -64,3 +64,19 @@ def test_chroma_is_halved_both_ways(file: io.BytesIO) -> None:
 def test_numbers_roll_over_into_the_next_folder(exposure: int, path: str) -> None:
     # DCF (CIPA DC-009): numbers 0001 to 9999, then the next directory number.
     assert file_name(exposure) == path
+
+
+@pytest.mark.parametrize("orientation", [1, 6, 8])
+def test_other_peoples_readers_turn_pictures_of_a_camera_on_its_side_upright(orientation: int) -> None:
+    # Exif 2.32, tag 0x0112, as Pillow applies it.
+    upright = np.zeros((120, 80, 3), dtype=np.uint8)
+    upright[:60, :40] = 220
+    data = jpeg(as_stored(upright, orientation), Stamp(TAKEN, Camera(), orientation=orientation), 95)
+    stored = Image.open(io.BytesIO(data))
+    assert stored.size == ((80, 120) if orientation == 1 else (120, 80))
+    shown = np.asarray(ImageOps.exif_transpose(stored), dtype=int)
+    assert np.abs(shown - upright).mean() < 2
+
+
+def test_a_camera_on_its_side_has_the_same_lens() -> None:
+    assert Camera(sensor_mm=23.5 * 2 / 3, upright=True).focal_35mm == Camera().focal_35mm

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PIL import Image
+from PIL import Image, ImageOps
 
 from sample_cards.conditions import Conditions
-from sample_cards.plan import Fault, Plan
+from sample_cards.plan import Fault, Plan, Rig
 from sample_cards.render import frames_of, write_night
 from sample_cards.telling import planned
 
@@ -75,3 +75,47 @@ def test_two_cameras_cards_hold_two_serials_and_one_truth(tmp_path: Path) -> Non
     serials = {Image.open(file).getexif().get_ifd(0x8769)[0xA431] for file in files}
     assert len(serials) == 2
     assert [frame["taken"] for frame in frames] == sorted(frame["taken"] for frame in frames)
+
+
+def test_boxes_of_a_camera_on_its_side_are_those_of_the_upright_picture(tmp_path: Path) -> None:
+    plan = Plan("test", bursts=2, visited=1.0, wind=0.0, guests=("fox",), rig=Rig(orientation=6))
+    folder = write_night(planned(plan), tmp_path / "upright", (180, 120), 3)
+    truth = json.loads((folder / "truth.json").read_text("utf-8"))
+    assert (truth["size"], truth["orientation"]) == ([180, 120], 6)
+    frame = next(frame for frame in truth["frames"] if frame["subjects"] and not frame["setup"])
+    with Image.open(folder / "card" / frame["path"]) as stored:
+        assert stored.size == (180, 120)
+        upright = np.asarray(ImageOps.exif_transpose(stored).convert("RGB"), float)
+    # A fox is the reddest thing in the wood.
+    x0, y0, x1, y1 = frame["subjects"][0]["box"]
+    box = np.zeros((180, 120), dtype=bool)
+    box[round(y0 * 180) : round(y1 * 180), round(x0 * 120) : round(x1 * 120)] = True
+    red = upright[..., 0] - upright[..., 2]
+    assert box[red > 0.7 * red.max()].mean() > 0.9
+
+
+def test_smaller_pictures_from_the_operators_return_on(tmp_path: Path) -> None:
+    plan = Plan("test", bursts=4, visited=0.5, oddities=("smaller-pictures",))
+    folder = write_night(planned(plan), tmp_path / "mixed", (180, 120), 3)
+    truth = json.loads((folder / "truth.json").read_text("utf-8"))
+    sizes = []
+    for frame in truth["frames"]:
+        with Image.open(folder / "card" / frame["path"]) as picture:
+            sizes.append(picture.size)
+            assert list(picture.size) == frame.get("size", truth["size"])
+    assert set(sizes) == {(180, 120), (90, 60)}
+    assert sizes == sorted(sizes, reverse=True)
+
+
+def test_three_flashes_are_three_in_the_truth(tmp_path: Path) -> None:
+    plan = Plan("test", bursts=3, visited=0.0, rig=Rig(flashes=3), faults=(Fault("flash-3", "stopped", 0.4),))
+    folder = write_night(planned(plan), tmp_path / "three", (90, 60), 3)
+    frames = json.loads((folder / "truth.json").read_text("utf-8"))["frames"]
+    assert {tuple(frame["flashes"]) for frame in frames} == {("flash-left", "flash-right", "flash-3")}
+    assert any(frame["half_lit"] for frame in frames)
+
+
+def test_drops_are_a_fault_that_need_not_be_named() -> None:
+    plan = Plan("test", bursts=6, faults=(Fault("lens", "wet", 0.1, None, 0.8),))
+    (fault,) = planned(plan).faults
+    assert (fault.component, fault.fault, fault.minor) == ("lens", "fogged", True)

@@ -19,6 +19,7 @@ from sample_cards.story import crossing
 NIGHT, NOON = datetime(2026, 10, 3, 23, 10), datetime(2026, 10, 3, 13, 0)
 FOX = crossing("fox", (0.0,))[0]
 SIZE = (180, 120)
+SLOW = replace(SMALL.site, camera=replace(SMALL.site.camera, exposure_s=1 / 15))
 KNOCK = Conditions(yaw_deg=5.0, pitch_deg=-2.0, roll_deg=2.0)
 
 
@@ -163,3 +164,40 @@ def test_truth_tells_fogged_and_soft_frames(stage: Stage) -> None:
     assert [frame["fogged"] for frame in told] == [False, True, None, False]
     assert [frame["soft"] for frame in told] == [False, False, False, True]
     assert told[1]["subjects"][0]["tonal_difference"] < 0.8 * told[0]["subjects"][0]["tonal_difference"]
+
+
+def test_drops_grow_and_keep_their_places(stage: Stage) -> None:
+    some, many = (stage.wetness(Shot(NIGHT, conditions=Conditions(drops=amount))) for amount in (0.4, 0.9))
+    assert 0.0 <= some.min() <= many.max() <= 1.0
+    assert many.mean() > 1.3 * some.mean() > 0.0
+    assert (many >= some - 1e-5).all()
+
+
+def test_drops_blur_where_they_are_and_leave_the_rest(stage: Stage) -> None:
+    clear, wet = worn(stage, Conditions()).linear, worn(stage, Conditions(drops=0.8)).linear
+    share = stage.wetness(Shot(NIGHT, conditions=Conditions(drops=0.8)))
+    dry = share < 1e-6
+    assert dry.any()
+    assert np.allclose(wet[dry], clear[dry], atol=1e-6)
+    # The soft part of the light is added to everything behind a drop, so that its details count for less.
+    most = share > np.quantile(share, 0.9)
+    assert contrast(wet[most]) < contrast(clear[most])
+
+
+def test_the_camera_takes_its_time_only_while_there_is_little_light() -> None:
+    slow = set_stage(replace(SMALL, site=SLOW, auto_exposure=True), [], (90, 60), 7)
+    dusk, noon = (slow.light_of(Shot(moment)).camera for moment in (datetime(2026, 10, 3, 19, 0), NOON))
+    assert dusk.exposure_s == pytest.approx(1 / 15)
+    assert noon.exposure_s * noon.iso < dusk.exposure_s * dusk.iso
+
+
+def test_truth_says_that_what_moved_in_a_long_exposure_is_soft() -> None:
+    slow = set_stage(replace(SMALL, site=SLOW, auto_exposure=True), [], SIZE, 7)
+    fox = replace(FOX[0], placed=replace(FOX[0].placed, velocity=(1.5, 0.0)))
+    told = [
+        render_shot(slow, Shot(moment, (fox,), powers=powers), path="x.JPG", quality=80, seed=(1, 1)).truth[
+            "soft"
+        ]
+        for moment, powers in ((datetime(2026, 10, 3, 18, 30), (0.0, 0.0)), (NIGHT, (1.0, 1.0)))
+    ]
+    assert told == [True, False]
