@@ -1,0 +1,97 @@
+"""Cards that make no sense: the diagnosis goes on, says what it cannot tell, and stays modest."""
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import numpy as np
+import pytest
+
+from tests.unit.diagnose import nights
+from tests.unit.diagnose.nights import SIDES, make_night
+from triage.records.diagnosis import FaultKind, Part
+from triage.records.night import Night, SetupSource
+
+EPOCH = datetime(1990, 1, 1)
+
+
+def at_times(made, times):
+    frames = tuple(replace(frame, time=time) for frame, time in zip(made.frames, times, strict=True))
+    night = Night(min(times), max(times), (), SetupSource.WORKED_OUT, None, "")
+    return replace(made, frames=frames, night=night)
+
+
+def sound(made, **words):
+    """Diagnose; check what holds for every card."""
+    faults, review = made.diagnosis(**words)
+    for fault in faults:
+        assert 0.0 <= fault.confidence <= 1.0
+        assert all(0 <= index < len(made.frames) for index in fault.evidence)
+        assert "nan" not in (fault.say + fault.remedy).lower().split()
+    assert len(review.healthy) == len(faults)
+    assert 0 <= review.visits_whole <= review.visits
+    assert review.trips_with_subject + review.trips_empty <= review.trips
+    return faults, review
+
+
+@pytest.mark.parametrize(
+    "times",
+    [
+        lambda index, _rng: EPOCH,
+        lambda index, _rng: EPOCH + timedelta(days=400 * index),
+        lambda index, _rng: datetime(2099, 1, 1) - timedelta(hours=5 * index),
+        lambda index, rng: EPOCH + timedelta(seconds=float(rng.uniform(0, 3e9))),
+        lambda index, _rng: EPOCH + timedelta(microseconds=index),
+    ],
+    ids=["all alike", "years apart", "backwards", "at random", "within a millisecond"],
+)
+def test_times_without_sense_are_gone_on_with(times):
+    rng = np.random.default_rng(1)
+    made = make_night(300, visits=12)
+    sound(at_times(made, [times(index, rng) for index in range(len(made.frames))]))
+
+
+def test_a_clock_that_runs_backwards_is_named():
+    made = make_night(301, visits=12)
+    times = [datetime(2026, 10, 4) - timedelta(hours=index) for index in range(len(made.frames))]
+    faults, _ = sound(at_times(made, times))
+    assert any(fault.part is Part.CLOCK and fault.confidence >= 0.5 for fault in faults)
+
+
+@pytest.mark.parametrize("keep", [1, 2, 5])
+def test_a_frame_or_a_few_have_no_likely_fault(keep):
+    for first in range(0, 30, 5):
+        rng = np.random.default_rng(302)
+        shots = nights.shoot(rng, visits=12)[first : first + keep]
+        faults, _ = sound(nights.develop(shots, rng))
+        assert all(fault.confidence < 0.5 for fault in faults)
+
+
+def test_one_damaged_frame_alone_is_named_and_nothing_else():
+    rng = np.random.default_rng(303)
+    shots = nights.shoot(rng)[:1]
+    shots[0].problem = "zero bytes"
+    faults, review = sound(nights.develop(shots, rng))
+    assert [(fault.part, fault.kind) for fault in faults] == [(Part.CARD, FaultKind.DAMAGED_FILES)]
+    assert review.untold[0].startswith("No picture can be read")
+
+
+def test_all_frames_damaged_name_the_card_only():
+    def ruin(shots, _rng):
+        for shot in shots:
+            shot.problem = "the picture data end too early"
+
+    faults, _ = sound(make_night(304, ruin, retrieval=False))
+    assert [(fault.part, fault.kind) for fault in faults if fault.confidence >= 0.5] == [
+        (Part.CARD, FaultKind.DAMAGED_FILES)
+    ]
+
+
+def test_no_place_is_said_and_the_rest_is_found():
+    faults, review = sound(make_night(305, nights.stop(SIDES[1]), sky=False, visits=20))
+    assert (faults[0].part, faults[0].kind) == (Part.FLASH_RIGHT, FaultKind.STOPPED)
+    assert any("Without a place and a zone" in said for said in review.untold)
+
+
+@pytest.mark.parametrize("flashes", [1, 2, 3])
+def test_any_number_of_flashes_said_is_gone_on_with(flashes):
+    sound(make_night(306, visits=12), flashes=flashes)
