@@ -8,7 +8,7 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 from datetime import datetime, timedelta
 
 import pytest
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRect
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, Qt
 from PySide6.QtGui import QFont, QHelpEvent
 from PySide6.QtWidgets import QApplication, QToolTip
 from pytestqt.qtbot import QtBot
@@ -121,6 +121,26 @@ def test_tips_are_in_words(panel: TimelinePanel, night: Night) -> None:
     at = QPoint(round(mark.x), 40)
     QApplication.sendEvent(panel.ribbon, QHelpEvent(QEvent.Type.ToolTip, at, panel.ribbon.mapToGlobal(at)))
     assert QToolTip.text().startswith("Event 3, ")
+    QToolTip.hideText()
+
+
+def test_a_long_tip_is_laid_out_in_lines(panel: TimelinePanel, night: Night) -> None:
+    fill(panel, night, 5)
+    at = panel.lanes.stretches_in(1)[0].box.center().toPoint()
+    QApplication.sendEvent(panel.lanes, QHelpEvent(QEvent.Type.ToolTip, at, panel.lanes.mapToGlobal(at)))
+    lines = QToolTip.text().splitlines()
+    assert len(lines) > 1
+    assert max(map(len, lines)) <= 72
+    QToolTip.hideText()
+
+
+def test_keys_on_the_lanes_show_the_cause_in_words(panel: TimelinePanel, qtbot: QtBot, night: Night) -> None:
+    fill(panel, night, 5)
+    qtbot.keyClick(panel.lanes, Qt.Key.Key_Down)
+    assert " ".join(QToolTip.text().split()).startswith("flash-right: stopped")
+    assert "Change its cells" in QToolTip.text()
+    qtbot.keyClick(panel.lanes, Qt.Key.Key_Up)
+    assert QToolTip.text() == "flash-left: no fault found."
     QToolTip.hideText()
 
 

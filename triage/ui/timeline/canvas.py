@@ -1,5 +1,7 @@
 """What the three views share: a painted layer that is kept, tips, focus, and the stretch of night in view."""
 
+from textwrap import fill
+
 from PySide6.QtCore import QEvent, QObject, QPoint, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QFocusEvent,
@@ -23,6 +25,7 @@ ZOOM_STEP = 1.35
 NOTCH = 120
 """What Qt reports for one notch of a wheel, in eighths of a degree."""
 PAN_STEP_PX = 90
+TIP_CHARACTERS = 72
 
 
 class SharedTime(QObject):
@@ -120,9 +123,13 @@ class Canvas(QWidget):
     def event(self, event: QEvent) -> bool:
         """Show tips."""
         if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip:
-            QToolTip.showText(event.globalPos(), self.tip_at(QPointF(event.pos())), self)
+            self.show_tip(self.tip_at(QPointF(event.pos())), event.globalPos())
             return True
         return super().event(event)
+
+    def show_tip(self, words: str, at: QPoint) -> None:
+        """Show words over the window; in lines, since Qt would lay plain words out in a single one."""
+        QToolTip.showText(at, fill(words, TIP_CHARACTERS), self)
 
     def focusInEvent(self, event: QFocusEvent) -> None:
         """Show the ring."""

@@ -15,6 +15,7 @@ from triage.ui.timeline.words import clock_words, sayable
 
 WAITING_TEXT = "The rig's health appears here once every frame is read"
 WELL_TEXT = "No fault found"
+ENTER_KEYS = frozenset({Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space})
 
 
 class RigLanes(TimeCanvas):
@@ -101,13 +102,26 @@ class RigLanes(TimeCanvas):
             self._fault = 0
         elif key in {Qt.Key.Key_Left, Qt.Key.Key_Right} and self._faults():
             self._fault = (self._fault + (1 if key == Qt.Key.Key_Right else -1)) % len(self._faults())
-        elif key in {Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space} and self._faults():
+        elif key in ENTER_KEYS and self._faults():
             self.fault_chosen.emit(self._faults()[self._fault])
         else:
             super().keyPressEvent(event)
             return
         self._describe()
         self.update()
+        if key not in ENTER_KEYS:
+            self._tell_cause()
+
+    def _tell_cause(self) -> None:
+        """Show in words what the pointer would be told over the fault, or else the lane, the keys went to."""
+        if not self.lanes():
+            return
+        stretch = self._chosen_stretch()
+        track = lane_box(self.look, self.axis, self._row)
+        at = stretch.box.bottomLeft() if stretch else track.bottomLeft()
+        lane = self.lanes()[self._row]
+        words = fault_words(lane.faults[self._fault][1]) if lane.faults else lane_words(lane)
+        self.show_tip(words, self.mapToGlobal(at.toPoint()))
 
     def sizeHint(self) -> QSize:
         """Return the height of the lanes there are, at least one."""
@@ -177,10 +191,14 @@ class RigLanes(TimeCanvas):
     def _paint_row_mark(self, painter: QPainter) -> None:
         track = lane_box(self.look, self.axis, self._row)
         painter.fillRect(QRectF(2, track.top(), 4, track.height()), theme.colour(theme.ACCENT))
-        faults = self._faults()
-        chosen = faults[self._fault] if faults else None
-        box = next((each.box for each in self.stretches_in(self._row) if each.position == chosen), None)
-        if box is not None:
+        stretch = self._chosen_stretch()
+        if stretch is not None:
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.setPen(pen(theme.ACCENT, 2))
-            painter.drawRect(box.adjusted(1, 1, -1, -1))
+            painter.drawRect(stretch.box.adjusted(1, 1, -1, -1))
+
+    def _chosen_stretch(self) -> Stretch | None:
+        """Return the fault the keys are on, where it is in view."""
+        faults = self._faults()
+        chosen = faults[self._fault] if faults else None
+        return next((each for each in self.stretches_in(self._row) if each.position == chosen), None)
