@@ -131,6 +131,18 @@ def test_a_fault_shows_only_its_evidence_beside_a_frame_in_order(make_window, qt
     assert not window.page.pair.is_double
 
 
+def test_the_picture_has_all_of_the_window_on_demand(window, qtbot):
+    control = Qt.KeyboardModifier.ControlModifier
+    press(qtbot, window, Qt.Key.Key_B, modifier=control)
+    for widget in (window.page.timeline, window.page.reasons, window.page.list_column):
+        assert widget.isHidden()
+    press(qtbot, window, Qt.Key.Key_X, Qt.Key.Key_X)
+    assert window.page.reasons.isHidden()
+    press(qtbot, window, Qt.Key.Key_B, modifier=control)
+    for widget in (window.page.timeline, window.page.reasons, window.page.list_column):
+        assert not widget.isHidden()
+
+
 def test_looking_ends_with_the_card(window, qtbot):
     press(qtbot, window, Qt.Key.Key_X)
     with qtbot.waitSignal(window.reading.ended):

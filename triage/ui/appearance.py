@@ -38,9 +38,14 @@ class Appearance(QObject):
     @Slot()
     def toggle_list(self) -> None:
         """Show or hide the plain list of events."""
-        shown = not self._page.list_column.isVisibleTo(self._page)
-        self._page.list_column.setVisible(shown)
-        self._settings.is_list_shown = shown
+        self._settings.is_list_shown = not self._settings.is_list_shown
+        self._page.show_list(shown=self._settings.is_list_shown)
+
+    @Slot()
+    def toggle_alone(self) -> None:
+        """Show the picture alone, or all of the page again."""
+        alone = self._page.toggle_alone()
+        self.said.emit("The picture alone; the same key brings the rest back." if alone else "All is back.")
 
     def dress(self) -> None:
         """Put on what the settings say."""
@@ -57,7 +62,7 @@ class Appearance(QObject):
         for name, splitter in (("across", self._page), ("along", self._page.below)):
             if (state := self._settings.state(name)) is not None:
                 splitter.restoreState(state)
-        self._page.list_column.setVisible(self._settings.is_list_shown)
+        self._page.show_list(shown=self._settings.is_list_shown)
 
     def keep(self) -> None:
         """Write down what the window is now."""

@@ -77,6 +77,7 @@ class Command(StrEnum):
     COMPARE = "compare"
     OUTLINE = "outline"
     LAMPS = "lamps"
+    ALONE = "alone"
     LIST = "list"
     LIGHT_ROOM = "light-room"
     TEXT_LARGER = "text-larger"
@@ -437,6 +438,13 @@ COMMANDS: tuple[Entry, ...] = (
         "Light of the frame",
         ("Shift+B",),
         "Show or hide how much light each flash gave, written over the picture on its side.",
+        Group.LOOK,
+    ),
+    Entry(
+        Command.ALONE,
+        "The picture alone",
+        ("Ctrl+B",),
+        "Give the picture all of the window, without time line, reasons and list; again for all of them.",
         Group.LOOK,
     ),
     Entry(

@@ -212,6 +212,7 @@ class MainWindow(QMainWindow):
             Command.TAG_FRAME: scribing.tag_frame,
             Command.NOTE_EVENT: scribing.note_event,
             Command.NOTE_NIGHT: scribing.note_night,
+            Command.ALONE: appearance.toggle_alone,
             Command.LIST: appearance.toggle_list,
             Command.LIGHT_ROOM: appearance.toggle_light,
             Command.TEXT_LARGER: lambda: appearance.step_text(1),

@@ -97,22 +97,35 @@ class SortingPage(QSplitter):
         self.addWidget(self.below)
         self.setStretchFactor(0, 0)
         self.setStretchFactor(1, 1)
-        self._aside: list[QWidget] = []
+        self._has_list, self._has_reasons = True, True
+        self._is_double, self._is_alone = False, False
         self.setAccessibleName("Sorting")
+
+    def show_list(self, *, shown: bool) -> None:
+        """Show or hide the plain list of events."""
+        self._has_list = shown
+        self._arrange()
 
     def make_room(self, *, reasons: bool) -> None:
         """Put the list aside for two pictures, and the reasons too where they are not needed."""
-        self._aside = [self.list_column] if self.list_column.isVisibleTo(self) else []
-        if not reasons:
-            self._aside.append(self.reasons)
-        for widget in self._aside:
-            widget.hide()
+        self._is_double, self._has_reasons = True, reasons
+        self._arrange()
 
     def give_back(self) -> None:
-        """Show again what was put aside."""
-        for widget in self._aside:
-            widget.show()
-        self._aside = []
+        """Show again what was put aside for two pictures."""
+        self._is_double, self._has_reasons = False, True
+        self._arrange()
+
+    def toggle_alone(self) -> bool:
+        """Show the picture alone, or all of the page again; return which."""
+        self._is_alone = not self._is_alone
+        self._arrange()
+        return self._is_alone
+
+    def _arrange(self) -> None:
+        self.list_column.setVisible(self._has_list and not self._is_double and not self._is_alone)
+        self.reasons.setVisible(self._has_reasons and not self._is_alone)
+        self.timeline.setVisible(not self._is_alone)
 
     def fit_text(self) -> None:
         """Make the columns as wide as their text needs."""

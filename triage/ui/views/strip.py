@@ -15,6 +15,7 @@ from PySide6.QtCore import (
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QCompleter, QHBoxLayout, QLineEdit, QWidget
 
+from triage.ui.tongue import tr
 from triage.ui.views.parts import Button, Words
 
 
@@ -156,7 +157,7 @@ class CheckStrip(QWidget):
             The keys.
         """
         self._words.setText(words)
-        self._nothing.setText(f"Nothing there ({nothing})")
-        self._something.setText(f"Something is there ({something})")
+        self._nothing.setText(f"{tr('Nothing there')} ({nothing})")
+        self._something.setText(f"{tr('Something is there')} ({something})")
         self.setAccessibleName(words)
         self.show()

@@ -1,0 +1,127 @@
+"""Nothing is cut off: with texts 40 % longer (a usual allowance for translation) and with larger text.
+
+Every fixed text passes through `triage.ui.tongue.tr`, so a translator that only lengthens shows what a long
+language would do to the window.
+"""
+
+import pytest
+from PySide6.QtCore import QTranslator
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton
+
+from tests.gui.test_window import NIGHT
+from triage.ui.commands import COMMANDS, Command
+from triage.ui.tongue import CONTEXT, tr
+from triage.ui.views.parts import Elided
+
+LONGER = 0.4
+SLACK_PX = 1
+
+
+class LongWords(QTranslator):
+    """Makes every text of the window longer, within its words, so that it still wraps where it did."""
+
+    def translate(self, context, source, _disambiguation=None, _n=-1):
+        if context != CONTEXT:
+            return None
+        return " ".join(word + "n" * max(1, round(len(word) * LONGER)) for word in source.split(" "))
+
+    def isEmpty(self):  # noqa: N802 - Qt's name
+        return False
+
+
+@pytest.fixture
+def long_words(qapp):
+    made = LongWords()
+    qapp.installTranslator(made)
+    yield made
+    qapp.removeTranslator(made)
+
+
+def cut_off(window) -> list[str]:
+    """Return the texts in sight that have less room than they need."""
+    found = []
+    for widget in window.findChildren(QLabel) + window.findChildren(QPushButton):
+        if not widget.isVisible() or isinstance(widget, Elided) or not widget.text():
+            continue
+        if isinstance(widget, QLabel) and widget.wordWrap():
+            short = widget.heightForWidth(widget.width()) > widget.height() + SLACK_PX
+        else:
+            short = widget.minimumSizeHint().width() > widget.width() + SLACK_PX
+        room = widget.parentWidget()
+        outside = room is not None and widget.geometry().right() > room.width() + SLACK_PX
+        if short or outside:
+            found.append(f"{type(widget).__name__}: {widget.text()}")
+    return found
+
+
+PAGES = {
+    "sorting": lambda window: window.show_sorting(),
+    "tagging": lambda window: window.scribing.tag_event(),
+    "dusk": lambda window: window.show_dusk(),
+    "night": lambda window: (window.show_night(), window.night.add_stretch()),
+    "keys": lambda window: window.show_keys(),
+    "changing keys": lambda window: window.show_key_change(),
+    "spot check": lambda window: (
+        setattr(window.asking, "choices", ["Look"]),
+        window.actions_.by_command[Command.PUT_EMPTY].trigger(),
+    ),
+}
+
+
+def settle() -> None:
+    for _turn in range(5):
+        QApplication.processEvents()
+
+
+def test_fixed_texts_go_through_the_translation(long_words):
+    assert tr("Keep") == "Keepnn"
+
+
+def test_menus_are_translated(long_words, open_night):
+    window = open_night(*NIGHT)
+    titles = [action.text() for action in window.actions_.by_command.values()]
+    assert titles == [tr(row.title) for row in COMMANDS]
+    assert all(title not in {row.title for row in COMMANDS} for title in titles)
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_no_label_is_cut_off_at_1280_by_720_in_a_long_language(long_words, open_night, page):
+    window = open_night(*NIGHT)
+    window.resize(1280, 720)
+    PAGES[page](window)
+    settle()
+    assert window.width() == 1280
+    assert cut_off(window) == []
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_no_label_is_cut_off_with_text_twice_as_large(open_night, page):
+    window = open_night(*NIGHT)
+    window.resize(1280, 720)
+    while window._settings.text_scale < 2.0:
+        window.appearance.step_text(1)
+    PAGES[page](window)
+    settle()
+    assert cut_off(window) == []
+
+
+def test_the_welcome_page_has_room_for_a_long_language(long_words, make_window):
+    window = make_window(None)
+    window.offer_demo(lambda: None)
+    window.resize(1280, 720)
+    settle()
+    assert cut_off(window) == []
+    window.close()
+
+
+def test_what_the_last_key_did_ends_in_dots_where_it_has_no_room_and_then_has_a_tip(open_night, qtbot):
+    window = open_night(*NIGHT)
+    window.say("A sentence of many words. " * 40)
+    settle()
+    line = window.status.findChild(Elided)
+    window.grab()
+    assert line.is_cut
+    assert line.toolTip() == line.text()
+    window.say("Short.")
+    window.grab()
+    assert line.toolTip() == ""
