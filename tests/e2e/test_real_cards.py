@@ -23,6 +23,7 @@ def numbered(report: dict[str, Any]) -> dict[int, set[str]]:
     }
 
 
+@pytest.mark.source("data", "tree.avi of OpenCV's sample footage (Apache-2.0)")
 def test_a_tree_in_the_wind_is_empty_until_the_hand_comes(
     triage: Run, real_card: Callable[[str], Path]
 ) -> None:
@@ -39,6 +40,7 @@ def test_a_tree_in_the_wind_is_empty_until_the_hand_comes(
     assert again.stdout == done.stdout
 
 
+@pytest.mark.source("data", "vtest.avi of OpenCV's sample footage (Apache-2.0)")
 def test_a_yard_full_of_people_is_never_empty(triage: Run, real_card: Callable[[str], Path]) -> None:
     # By eye, as the pictures' own README says: several people in every frame.
     done = triage("report", real_card("walkers"), "--no-store", "--json", "-")

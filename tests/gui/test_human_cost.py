@@ -131,6 +131,7 @@ def test_with_a_spot_check_of_what_is_empty_it_costs_less_than_a_fifth(window, h
     assert hand.keys <= 1.3 * len(window.session.events)
 
 
+@pytest.mark.source("paper", "Card, Moran & Newell 1980, doi 10.1145/358886.358895")
 def test_the_model_gives_its_own_worked_figures():
     """1,000 frames at one key each: 27.2 minutes (1.35 + 0.28 s each)."""
     hand = Hand(lambda *_key: None)

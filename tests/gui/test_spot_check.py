@@ -14,6 +14,7 @@ DIGEST = "0123456789abcdef0123456789abcdef"
     ("subjects", "one_in"),
     [(1500, 500), (300, 100)],
 )
+@pytest.mark.source("paper", "Hanley & Lippman-Hand 1983, JAMA 249:1743")
 def test_no_miss_gives_the_rule_of_three(subjects, one_in):
     """Published examples of the rule (Hanley and Lippman-Hand, JAMA 1983;249:1743-5, as widely retold)."""
     assert upper_bound(0, subjects) == pytest.approx(1 / one_in, rel=0.01)
@@ -24,12 +25,14 @@ def test_no_miss_gives_the_rule_of_three(subjects, one_in):
     ("misses", "looked_at", "upper"),
     [(7, 50, 0.26740), (10, 100, 0.17622), (5, 20, 0.49105), (1, 10, 0.44502)],
 )
+@pytest.mark.source("paper", "Clopper & Pearson 1934, doi 10.1093/biomet/26.4.404")
 def test_the_two_sided_interval_is_that_of_clopper_and_pearson(misses, looked_at, upper):
     """7 of 50 is printed in the documentation of SciPy's `binomtest`; the others follow from the same paper."""
     assert upper_bound(misses, looked_at, sureness=0.975) == pytest.approx(upper, abs=5e-6)
 
 
 @given(st.integers(1, 400), st.data())
+@pytest.mark.source("library", "SciPy 1.17, binomtest")
 def test_the_bound_is_that_of_a_second_library_function(looked_at, data):
     misses = data.draw(st.integers(0, looked_at - 1))
     other = binomtest(misses, looked_at, alternative="less").proportion_ci(0.95, method="exact").high

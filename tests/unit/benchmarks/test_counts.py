@@ -37,6 +37,7 @@ def test_no_miss_in_a_hundred_still_allows_three_and_a_half_in_a_hundred() -> No
 
 
 @given(st.integers(1, 400), st.data())
+@pytest.mark.source("library", "SciPy 1.17, binomtest")
 def test_interval_is_scipys_exact_one(whole: int, data: st.DataObject) -> None:
     # Source outside the project: scipy.stats.binomtest(...).proportion_ci(method="exact").
     part = data.draw(st.integers(0, whole))

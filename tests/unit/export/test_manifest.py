@@ -50,6 +50,7 @@ def check(manifest: Path) -> subprocess.CompletedProcess[bytes]:
 
 
 @needs_sha256sum
+@pytest.mark.source("tool", "GNU coreutils, sha256sum --check")
 def test_the_list_is_accepted_by_the_general_tool_odd_names_included(tmp_path: Path) -> None:
     # GNU coreutils, sha256sum --check.
     names = [PLAIN, *ODD, os.fsdecode(b"not utf-8 \xff\xe4")]
@@ -68,6 +69,7 @@ def test_the_general_tool_finds_a_file_that_changed(tmp_path: Path) -> None:
 
 
 @needs_sha256sum
+@pytest.mark.source("tool", "GNU coreutils, sha256sum")
 def test_the_list_is_the_general_tools_own_to_the_byte(tmp_path: Path) -> None:
     names = ["a\\b", "c", "line\nbreak"]
     ours = manifest_bytes(write_files(tmp_path, names))

@@ -75,6 +75,7 @@ def keywords(data: bytes) -> list[str]:
 
 
 @needs_exiftool
+@pytest.mark.source("tool", "ExifTool 12.57")
 def test_exiftool_reads_back_what_was_said(tmp_path: Path) -> None:
     # An independent reader of ISO 16684-1.
     path = tmp_path / "NGT_0042.xmp"
@@ -91,6 +92,7 @@ def test_exiftool_reads_back_what_was_said(tmp_path: Path) -> None:
 
 
 @needs_exiv2
+@pytest.mark.source("tool", "exiv2 0.27.6")
 def test_exiv2_reads_back_what_was_said(tmp_path: Path) -> None:
     # A second independent reader.
     path = tmp_path / "NGT_0042.xmp"
@@ -106,6 +108,7 @@ def test_exiv2_reads_back_what_was_said(tmp_path: Path) -> None:
 @needs_exiftool
 @needs_exiv2
 @pytest.mark.parametrize("rating", [-1, 0, 1, 5])
+@pytest.mark.source("standard", "ISO 16684-1, xmp:Rating")
 def test_every_rating_survives_the_way_rejected_included(tmp_path: Path, rating: int) -> None:
     # xmp:Rating: -1 or 0 to 5, -1 meaning rejected (ISO 16684-1).
     path = tmp_path / "NGT_0042.xmp"
@@ -188,6 +191,7 @@ def test_merging_twice_adds_nothing_twice() -> None:
 
 @needs_exiftool
 @needs_exiv2
+@pytest.mark.source("tool", "ExifTool 12.57 and exiv2 0.27.6")
 def test_a_merged_sidecar_is_read_by_both_readers(tmp_path: Path) -> None:
     path = tmp_path / "NGT_0042.xmp"
     path.write_bytes(sidecar(REMARKS, FOREIGN))

@@ -33,6 +33,7 @@ def test_noisy_frames_under_another_light_still_show_their_shift(shift):
     assert view_shift(reference, frame) == pytest.approx(shift, abs=0.25)
 
 
+@pytest.mark.source("library", "scikit-image 0.26, phase_cross_correlation")
 def test_an_independent_library_finds_the_same_shift():
     # scikit-image, phase_cross_correlation; its shift is the one to be applied to the moving image.
     reference, frame = lightness(), lightness(Exposure(seed=9, shift_px=(-2.6, 3.3)))

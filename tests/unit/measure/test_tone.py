@@ -26,10 +26,12 @@ DECODED = {
 
 
 @pytest.mark.parametrize(("coded", "light"), DECODED.items())
+@pytest.mark.source("standard", "IEC 61966-2-1:1999, decoding")
 def test_codes_decode_as_the_standard_says(coded, light):
     assert linear(np.array([coded], np.uint8))[0] == pytest.approx(light, abs=6e-6)
 
 
+@pytest.mark.source("standard", "IEC 61966-2-1:1999, computed")
 def test_a_stop_less_light_gives_the_code_the_standard_formula_gives():
     # 118 one stop under is 84.9, 128 one stop under is 92.4 (IEC 61966-2-1, computed).
     for coded, under in ((118, 84.9), (128, 92.4)):
@@ -46,6 +48,7 @@ def test_coding_undoes_decoding_for_every_code():
     assert np.array_equal(code(linear(codes)), codes)
 
 
+@pytest.mark.source("standard", "ITU-R BT.709 and IEC 61966-2-1, weights of the primaries")
 def test_luminance_weighs_the_primaries_as_rec_709_does():
     # Weights of ITU-R BT.709 primaries, also in IEC 61966-2-1.
     primaries = np.eye(3, dtype=np.float32)[None]
@@ -53,6 +56,7 @@ def test_luminance_weighs_the_primaries_as_rec_709_does():
     assert float(LUMINANCE.sum()) == pytest.approx(1.0)
 
 
+@pytest.mark.source("library", "scikit-image 0.26, rgb2xyz")
 def test_luminance_agrees_with_an_independent_library():
     # scikit-image, `skimage.color.rgb2xyz`: Y of CIE XYZ under D65.
     picture = make_site().shoot()
