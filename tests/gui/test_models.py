@@ -82,6 +82,13 @@ def test_a_missing_thumbnail_is_asked_for_once_and_later(model, qtbot):
     assert asked.args == [[1]]
 
 
+def test_only_thumbnails_asked_for_are_lacking_until_they_come(model):
+    model.data(model.index(0), EventRole.THUMBNAIL)
+    assert (model.lacks(1), model.lacks(3)) == (True, False)
+    model.set_thumbnail(1, QImage(4, 4, QImage.Format.Format_RGB888))
+    assert not model.lacks(1)
+
+
 def test_a_thumbnail_changes_its_own_row_only(model, qtbot):
     image = QImage(4, 4, QImage.Format.Format_RGB888)
     with qtbot.waitSignal(model.dataChanged) as changed:

@@ -472,8 +472,8 @@ class Sorting(QObject):
 
     def _look_arrived(self, index: int, look: FirstLook) -> None:
         """Bring the small picture of a frame just read, where there is a place for it."""
-        event, own = self._session.event, self._session.event_of(index)
-        if (event is not None and index in event.frames) or (own is not None and own.lead == index):
+        event = self._session.event
+        if (event is not None and index in event.frames) or self._model.lacks(index):
             self._thumbnails.want(index, look.thumbnail)
 
     @Slot(int, QImage)

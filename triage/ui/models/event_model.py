@@ -50,6 +50,7 @@ class EventModel(QAbstractListModel):
         self._rows: dict[int, int] = {}
         self._thumbnails: OrderedDict[int, QImage] = OrderedDict()
         self._missing: list[int] = []
+        self._lacked: set[int] = set()
         self._asking = QTimer(self)
         self._asking.setSingleShot(True)
         self._asking.setInterval(0)
@@ -69,6 +70,7 @@ class EventModel(QAbstractListModel):
     def forget(self) -> None:
         """Forget the thumbnails of a card."""
         self._thumbnails.clear()
+        self._lacked.clear()
         self._missing.clear()
         self._asking.stop()
 
@@ -82,8 +84,13 @@ class EventModel(QAbstractListModel):
         """Return the row of an event, or None where it is not shown."""
         return self._rows.get(event_id)
 
+    def lacks(self, frame: int) -> bool:
+        """Whether a thumbnail was asked for and has not come: only those rows need it that were in view."""
+        return frame in self._lacked
+
     def set_thumbnail(self, frame: int, image: QImage) -> None:
         """Take the thumbnail of a lead frame."""
+        self._lacked.discard(frame)
         self._thumbnails[frame] = image
         while len(self._thumbnails) > KEPT_THUMBNAILS:
             self._thumbnails.popitem(last=False)
@@ -138,6 +145,7 @@ class EventModel(QAbstractListModel):
         found = self._thumbnails.get(frame)
         if found is None:
             self._missing.append(frame)
+            self._lacked.add(frame)
             if not self._asking.isActive():
                 self._asking.start()
         return found

@@ -45,12 +45,15 @@ class EventList(QListView):
 
     def dataChanged(
         self,
-        _first: QModelIndex | QPersistentModelIndex,
-        _last: QModelIndex | QPersistentModelIndex,
+        first: QModelIndex | QPersistentModelIndex,
+        last: QModelIndex | QPersistentModelIndex,
         _roles: Sequence[int] = (),
     ) -> None:
         """Paint anew; the rows are all alike, and Qt would lay out every one of them for one thumbnail."""
-        self.viewport().update()
+        if first == last:
+            self.update(first)
+        else:
+            self.viewport().update()
 
     def _choose(self) -> None:
         event_id = self.currentIndex().data(EventRole.EVENT_ID)

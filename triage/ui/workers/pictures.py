@@ -113,7 +113,7 @@ class Pictures(QObject):
         # What is on the screen never waits for what may be next.
         self._now, self._ahead = QThreadPool(self), QThreadPool(self)
         self._now.setMaxThreadCount(1)
-        self._ahead.setMaxThreadCount(max(1, min(3, QThread.idealThreadCount() - 1)))
+        self._ahead.setMaxThreadCount(max(2, min(3, QThread.idealThreadCount() - 1)))
         self._root = Path()
         self._frames: tuple[Frame, ...] = ()
         self._generation = 0
