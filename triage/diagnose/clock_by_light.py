@@ -22,7 +22,9 @@ _SLACK_H = 0.3  # one side cloudy, the other clear: the same light comes a quart
 _SHORTEST_H, _LONGEST_H = 3.0, 19.0
 _WIDEST_H = 3.0
 _FEWEST_DARK = 3
+_DAY_S = 86400.0
 _CLEAR = 0.1
+_MUCH = 0.4
 _OFF, _FULL, _TOO_MUCH = 0.1, 0.93, 1.4
 _OTHER_SETTINGS = 1.5  # exposure by which the same light passes for another level
 
@@ -74,10 +76,12 @@ def _tells(timeline: Timeline) -> Flags:
     """Choose frames whose other light can be nothing but the sky's.
 
     Fog, mist and a view that moved also leave light that the flashes' patterns do not explain; but then the
-    flashes themselves seem weaker than they are. Only the first frame of a trip has fully charged flashes.
+    flashes themselves seem weaker than they are. A body near a flash throws light about, too: frames with a
+    subject tell only where there is much light. Only the first frame of a trip has fully charged flashes.
     """
     told = np.isfinite(timeline.ambient) & np.array([frame.time_is_camera for frame in timeline.frames])
     told &= ~(timeline.haze > _CLEAR) & (np.diff(timeline.burst, prepend=-1) > 0)
+    told &= ~timeline.subject | (timeline.ambient >= _MUCH)
     told &= ~(np.max(np.abs(np.nan_to_num(timeline.shift)), axis=1) > limits.MOVED)
     for output in timeline.outputs.values():
         told &= ~(timeline.needs_flash & (output > _OFF) & ((output < _FULL) | (output > _TOO_MUCH)))
@@ -85,12 +89,19 @@ def _tells(timeline: Timeline) -> Flags:
 
 
 def _nights(timeline: Timeline, places: Places, level: float) -> list[SolarNight]:
-    """Find every run of frames darker than a level, with lighter ones at both ends."""
+    """Find every run of frames darker than a level, with lighter ones at both ends.
+
+    A light that goes on and off again within a night is no sun.
+    """
     dark = timeline.ambient[places] < level
     edges = np.flatnonzero(np.diff(dark.astype(int)))
     nights = []
     for begin, end in itertools.pairwise(edges):
         if not dark[begin + 1] or end - begin < _FEWEST_DARK:
+            continue
+        near = np.abs(timeline.seconds[places] - timeline.seconds[places[begin + 1]]) < _DAY_S / 2
+        near |= np.abs(timeline.seconds[places] - timeline.seconds[places[end]]) < _DAY_S / 2
+        if np.count_nonzero(np.diff(dark[near].astype(int))) != 2:
             continue
         corners = [int(places[place]) for place in (begin, begin + 1, end, end + 1)]
         if not _same_settings(timeline, corners):

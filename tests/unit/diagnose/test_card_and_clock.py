@@ -192,6 +192,16 @@ def test_without_a_place_a_card_of_night_frames_only_accuses_no_clock():
     assert not find(make_night(81, no_dusk, sky=False, visits=30), Part.CLOCK)
 
 
+def test_light_thrown_about_by_a_body_near_a_flash_is_no_dawn():
+    def bodies(shots, rng):
+        for shot in shots:
+            if shot.subject and shot.ambient < 0.1:
+                shot.ambient = float(rng.uniform(0.05, 0.13))
+
+    for seed in range(94, 104):
+        assert not find(make_night(seed, bodies, sky=False, visits=25), Part.CLOCK)
+
+
 def test_mist_that_lights_up_in_the_flash_is_no_dawn():
     def mist(shots, rng):
         for shot in shots:
