@@ -7,6 +7,12 @@ import numpy as np
 from sample_cards.arrays import Field, vector
 from sample_cards.textures import fractal, mirrored, tile_sample
 
+FAR_SHARE = 0.16
+"""Share of what stands far off that the sun reaches, where patches can no longer be told apart."""
+
+OPEN_SKY_M = 40.0
+"""Beyond this there is only the sky."""
+
 WARM = vector(1.12, 1.0, 0.84)
 """Colour of the sun through leaves, in units of the light of the sky."""
 
@@ -35,6 +41,9 @@ class Patches:
         z = points[..., 2] + self.wandered[1]
         found = tile_sample(self.tile, (z * 60.0).astype(np.float32), (x * 60.0).astype(np.float32))
         bright = np.clip((found - 0.55) * 2.2, 0.0, 1.0)
+        # Far away many patches lie behind each other in every direction, and nothing falls on the sky itself.
+        even = np.clip((points[..., 2] - 9.0) / 8.0, 0.0, 1.0)
+        bright += even * (FAR_SHARE * (points[..., 2] < OPEN_SKY_M) - bright)
         light: Field = (1.0 + self.strength * bright[..., None] * WARM).astype(np.float32)
         return light
 

@@ -14,9 +14,12 @@ from sample_cards.arrays import Field, vector
 from sample_cards.camera import Camera, View
 from sample_cards.filters import average_down, blur
 from sample_cards.light import Flash, Place
-from sample_cards.shadows import FlashView, nearest_map, shade
+from sample_cards.shadows import FlashView, nearest_map, soft_shade
 from sample_cards.shapes import Shapes, paint
 from sample_cards.terrain import Buffer
+
+HIDES_M = 0.25
+"""What stands so much nearer than a plant hides it, metres: plants are only about as far as their middles."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,18 +181,20 @@ def _still_surfaces(site: Site, fine: View, rng: np.random.Generator) -> _Surfac
     )  # fmt: skip
 
 
-def _plant_surfaces(plants: Plants, fine: View) -> _Surfaces:
-    """See plants: each blade and leaf is as far away as its middle."""
+def _plant_surfaces(plants: Plants, fine: View, still: Field) -> _Surfaces:
+    """See plants before what stands still at a depth: each blade and leaf is as far away as its middle."""
     which = paint(plants.shapes, fine)
-    covers = which >= 0
-    index = which[covers]
     middles = plants.shapes.corners.mean(axis=1)
+    depths = fine.project(middles)[2]
+    covers = which >= 0
+    covers[covers] = depths[which[covers]] < still[covers] + HIDES_M
+    index = which[covers]
     normals = plants.shapes.normals.copy()
     away = np.einsum("ij,ij->i", normals, middles - fine.origin) > 0
     normals[away] *= -1.0
     upright = 0.35 * np.abs(normals[:, 1]) + 0.35 * np.clip(middles[:, 1], 0, 0.6)
     sky = np.clip(0.40 + upright, 0.1, 1.1).astype(np.float32)
-    depth = fine.project(middles)[2][index]
+    depth = depths[index]
     rows, cols = np.nonzero(covers)
     points = fine.rays(rows.astype(np.float32), cols.astype(np.float32))
     points *= depth[:, None]
@@ -250,7 +255,8 @@ def build(site: Site, width: int, height: int, rng: np.random.Generator) -> Scen
     fine = View(site.camera, int(width * finer), int(height * finer))
     still = _still_surfaces(site, fine, rng)
     growing = site.plants(rng)
-    grown = [_plant_surfaces(plants, fine) for plants in growing]
+    before = still.depth.reshape(fine.height, fine.width)
+    grown = [_plant_surfaces(plants, fine, before) for plants in growing]
     lit = _light(site, [still, *grown])
     plant_layers = []
     for plants, surfaces, light in zip(growing, grown, lit[1:], strict=True):
@@ -275,7 +281,7 @@ def _light(site: Site, layers: list[_Surfaces]) -> list[list[Field]]:
         nearest = np.minimum.reduce([nearest_map(place) for place in places])
         for index, (layer, place) in enumerate(zip(layers, places, strict=True)):
             light = flash.on(layer.points, layer.normals, wrap=0.10 if index == 0 else 0.35)
-            clear = shade(nearest, place, bias=np.float32(0.05) + np.float32(0.012) * place[2])
+            clear = soft_shade(nearest, place, bias=np.float32(0.05) + np.float32(0.012) * place[2])
             soft = blur(layer.spread(clear), 1.2)[layer.covers]
             lit[index].append((light * (0.04 + 0.96 * soft)).astype(np.float32))
     return lit

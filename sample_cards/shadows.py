@@ -64,6 +64,16 @@ def shade(nearest: Field, coordinates: tuple[Field, Field, Field], *, bias: floa
     return open_
 
 
+def soft_shade(nearest: Field, coordinates: tuple[Field, Field, Field], *, bias: float | Field) -> Field:
+    """Return `shade` averaged over the neighbourhood in the flash's view: its map is coarse, and a flash no point."""
+    cols, rows, distance = coordinates
+    total = np.zeros_like(distance)
+    for across, down in ((-0.6, -0.2), (0.2, -0.6), (0.6, 0.2), (-0.2, 0.6)):
+        moved = (cols + np.float32(across), rows + np.float32(down), distance)
+        total += shade(nearest, moved, bias=bias)
+    return total / np.float32(4.0)
+
+
 def _looked_up(nearest: Field, rows: Field, cols: Field) -> Field:
     """Look single places up, too many in a row for a picture operation."""
     row, col = np.rint(rows), np.rint(cols)

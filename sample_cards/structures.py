@@ -60,10 +60,10 @@ def boulder(view: View, stone: Boulder, tile: Field, rng: np.random.Generator) -
     cracks = np.clip(1.0 - np.abs(rough - 0.4) * 9.0, 0, 1)
     slope_rows, slope_cols = np.gradient(rough)
     scale_px = view.width / 600
-    bump = 2.4 * scale_px * np.stack([-slope_cols, slope_rows, 0 * rough], axis=-1)
+    bump = 3.2 * scale_px * np.stack([-slope_cols, slope_rows, 0 * rough], axis=-1)
     normals = unit((smooth + np.clip(bump, -0.9, 0.9)).astype(np.float32))
     green = np.clip(1.6 * smooth[..., 1] - 0.75 + 0.45 * rough, 0, 1)[..., None]
-    tone = np.clip(1.0 + 0.24 * rough - 0.45 * cracks, 0.25, 1.8)[..., None]
+    tone = np.clip(1.0 + 0.32 * rough - 0.45 * cracks, 0.25, 1.8)[..., None]
     albedo = (vector(*stone.rock) * (1 - 0.75 * green) + vector(*stone.moss) * 0.75 * green) * tone
     sky = np.clip(
         0.45 + 0.35 * smooth[..., 1] - 0.35 * np.exp(-np.maximum(points[..., 1], 0) / 0.05), 0.08, 1.0

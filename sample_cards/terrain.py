@@ -104,9 +104,14 @@ def ground(view: View, look: GroundLook, rng: np.random.Generator) -> Buffer:
     tile = mirrored(fractal((1024, 1024), 90.0, rng, octaves=7, fall=0.62))
     wide = mirrored(fractal((512, 512), 64.0, rng, octaves=5))
     stones = _stone_tile()
-    fine = tile_sample(tile, z * 330.0, x * 330.0)
+    # The axes of the tiles are turned, and their seams moved off the middle of the picture.
+    along, aside = (np.asarray(axis, dtype=np.float32) for axis in (0.93 * z - 0.37 * x, 0.93 * x + 0.37 * z))
+    fine = tile_sample(tile, along * 330.0 + 311.0, aside * 330.0 + 577.0)
+    # Grit is there where a pixel is small enough to show it.
+    per_m = view.focal_px / np.maximum(depth, 0.5)
+    grit = tile_sample(tile, aside * 1450.0, along * 1450.0) * np.clip(1.5 * per_m / 1450.0 - 0.3, 0, 1)
     blotch = tile_sample(wide, z * 42.0 + 100, x * 42.0 + 60)
-    pebble = tile_sample(stones, z * 620.0, x * 620.0)
+    pebble = tile_sample(stones, along * 620.0 + 133.0, aside * 620.0 + 289.0)
     path = np.clip(look.path_share(x, z) + 0.18 * blotch, 0, 1)[..., None]
     green = np.clip((blotch * 0.5 + look.moss_share * 1.6 - 0.55 + 0.15 * fine) * 2.0, 0, 1)[..., None] * (
         1 - path
@@ -114,7 +119,7 @@ def ground(view: View, look: GroundLook, rng: np.random.Generator) -> Buffer:
     albedo = vector(*look.soil) * (1 - path) + vector(*look.path) * path
     albedo = albedo * (1 - green) + vector(*look.moss) * green
     relief = look.rough * (
-        0.55 * fine * (1 - 0.5 * path[..., 0]) + 0.40 * pebble * (0.35 + 0.65 * path[..., 0])
+        0.55 * fine * (1 - 0.5 * path[..., 0]) + 0.45 * grit + 0.40 * pebble * (0.35 + 0.65 * path[..., 0])
     )
     albedo *= np.clip(1 + 0.30 * relief + 0.16 * blotch, 0.2, 2.2)[..., None]
     near = np.clip(5.0 / np.maximum(depth, 0.5), 0, 1.3)

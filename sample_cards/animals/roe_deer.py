@@ -46,7 +46,16 @@ def roe_deer(pose: Pose) -> Body:
         Part(
             (0.31, 0.655, 0.0), head.at(-0.055, -0.02), 0.115, 0.056, COAT, blend=0.08, hair=0.010, flat=0.8
         ),
-        Part((-0.40, 0.655, 0.0), (-0.43, 0.60, 0.0), 0.066, 0.055, COAT, WHITE, blend=0.06, hair=0.014),
+        Part(
+            (-0.40, 0.655, 0.0),
+            (-0.43, 0.60, 0.0),
+            0.066,
+            0.055,
+            COAT,
+            (0.30, 0.24, 0.175),
+            blend=0.06,
+            hair=0.014,
+        ),
         *head_parts,
     ]
     for index, phase in enumerate(WALK):
@@ -67,8 +76,8 @@ def roe_deer(pose: Pose) -> Body:
         band = ramp(0.018 - np.abs(local[:, 0] - 0.150), 0.01) * ramp(0.05 - np.abs(local[:, 1] + 0.01), 0.02)
         tint(surface, 0.8 * band * matt, BLACK)
         points, normals = surface.points, surface.normals
-        rump = ramp(0.14 - np.hypot(points[:, 0] + 0.45, points[:, 1] - 0.60), 0.05) * ramp(
-            -normals[:, 0] - 0.25, 0.4
+        rump = ramp(0.12 - np.hypot(points[:, 0] + 0.47, points[:, 1] - 0.60), 0.05) * ramp(
+            -normals[:, 0] - 0.50, 0.4
         )
         tint(surface, rump, WHITE)
         hoof = ramp(0.028 - points[:, 1], 0.012)

@@ -6,6 +6,7 @@ import pytest
 from sample_cards.animals.catalogue import ANIMALS
 from sample_cards.arrays import vector
 from sample_cards.compose import Exposure, expose
+from sample_cards.daylight import Patches, leaf_pattern
 from sample_cards.lighting import Lighting
 from sample_cards.scene import Scene, build
 from sample_cards.settings import SETTINGS
@@ -60,3 +61,22 @@ def test_every_animal_of_a_site_is_known_and_has_its_habits() -> None:
         assert set(setting.animals) <= set(ANIMALS)
         assert set(setting.animals) <= set(HABITS)
         assert any(HABITS[name].by_day for name in setting.animals)
+
+
+def test_what_grows_behind_a_boulder_does_not_show_through_it() -> None:
+    scene = build(SETTINGS["rocks"].site, 180, 120, np.random.default_rng(3))
+    for layer in scene.plants:
+        before = scene.still.depth[layer.window()]
+        # Averaged over a pixel, depths of a blade and of what is behind it mix at its edges.
+        hidden = (layer.cover > 0.9) & (layer.depth > before + 0.6)
+        assert not hidden.any()
+
+
+def test_sun_patches_fall_on_the_ground_and_not_on_the_sky() -> None:
+    patches = Patches(leaf_pattern(3), 3.0, (0.0, 0.0))
+    x = np.linspace(-8.0, 8.0, 400, dtype=np.float32)[None]
+    ground, sky = (
+        patches.on(np.stack([x, 0 * x, 0 * x + depth], axis=-1)).mean(axis=2) for depth in (4.2, 45.0)
+    )
+    assert np.ptp(ground) > 1.0
+    assert np.allclose(sky, 1.0)
