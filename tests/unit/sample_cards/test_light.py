@@ -26,6 +26,7 @@ def test_flash_light_falls_with_the_square_of_the_distance(near: float, far: flo
     assert ev(light[0], light[1]) == pytest.approx(stops, abs=0.01)
 
 
+@pytest.mark.source("law", "Lambert's cosine law")
 def test_flash_light_falls_with_the_cosine_on_a_surface_without_wrap() -> None:
     # Lambert's cosine law.
     point = np.array([[0, 2, 3]], dtype=np.float32)
@@ -41,6 +42,7 @@ def test_beam_has_fallen_to_a_half_at_its_stated_angle() -> None:
     assert arriving[1] / arriving[0] == pytest.approx(0.5, abs=1e-3)
 
 
+@pytest.mark.source("table", "US Naval Observatory settings, sunset at 51.48 N on 20 March 2024")
 def test_sun_stands_at_the_horizon_at_the_published_sunset() -> None:
     # Greenwich, 20 March 2024, sunset 18:13:49 UTC (US Naval Observatory settings: centre of the sun at -0.83 degrees).
     sun, _, _ = heights(GREENWICH, datetime(2024, 3, 20, 18, 13, 49))
@@ -70,6 +72,7 @@ def test_brighter_light_is_never_coded_darker() -> None:
     assert codes[-1] >= 250
 
 
+@pytest.mark.source("standard", "ISO 2720 (from memory)")
 def test_full_scale_follows_the_incident_meter() -> None:
     # Exposure value at ISO 100 from aperture and time; an incident meter with C = 250 reads 2.5 x 2^EV lux (ISO 2720).
     camera = Camera(f_number=8.0, exposure_s=1 / 125, iso=100.0)
