@@ -16,7 +16,7 @@ from triage.records.result import Options
 
 pytestmark = pytest.mark.slow
 START = datetime(2026, 10, 3, 22, 0, 0)
-DID_NOT_FIRE, FIRED, ABSENT = 0x10, 0x01, None
+DID_NOT_FIRE, FIRED = 0x10, 0x01
 
 
 def triaged(root, exposures, flash_tag, *, apart=timedelta(minutes=6)):
@@ -55,13 +55,13 @@ NO_LIGHT = [Exposure(left=0.0, right=0.0, seed=40 + turn) for turn in range(3)]
 def test_light_decides_what_is_dark_and_the_flash_tag_changes_nothing(tmp_path):
     night, unlit = HEALTHY[:5] + VISITED + NO_LIGHT + HEALTHY[5:], {8, 9, 10}
     said = {}
-    for tag in (DID_NOT_FIRE, FIRED, ABSENT):
+    for tag in (DID_NOT_FIRE, FIRED):
         answer = triaged(tmp_path / str(tag), night, tag)
         assert {frame.capture.flash for frame in answer.frames} == {tag}
         assert with_kind(answer, FindingKind.DARK) == unlit
         assert with_kind(answer, FindingKind.EMPTY).isdisjoint(unlit)
         said[tag] = [[finding.kind for finding in judgement.findings] for judgement in answer.judgements]
-    assert said[DID_NOT_FIRE] == said[FIRED] == said[ABSENT]
+    assert said[DID_NOT_FIRE] == said[FIRED]
 
 
 @pytest.mark.source(

@@ -38,6 +38,7 @@ def light_room():
         ("#FFFFFF", "#000000", 21.0),
     ],
 )
+@pytest.mark.source("standard", "W3C, WCAG 2.2, contrast ratio and relative luminance")
 def test_contrast_follows_the_published_formula(one, other, ratio):
     """Values computed from WCAG 2.2's definition of relative luminance."""
     assert theme.contrast(one, other) == pytest.approx(ratio, abs=5e-5)
