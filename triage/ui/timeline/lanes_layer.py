@@ -79,6 +79,7 @@ class LanesLayer:
         self._painter = painter
         self._look = look
         self._axis = axis
+        self._shades: dict[tuple[bool, float], QColor] = {}
 
     def paint(self, scene: Scene) -> None:
         """Paint every lane."""
@@ -143,7 +144,10 @@ class LanesLayer:
             self._painter.fillRect(QRectF(column.x - 1, bottom - 2, 4, 3), theme.colour(theme.BAD))
 
     def _shade(self, output: float, alpha: float) -> QColor:
-        return theme.colour(theme.BAD if output < WEAK_OUTPUT else theme.QUIET, alpha)
+        is_weak = output < WEAK_OUTPUT
+        if (is_weak, alpha) not in self._shades:  # asked for thousands of times in one painting
+            self._shades[is_weak, alpha] = theme.colour(theme.BAD if is_weak else theme.QUIET, alpha)
+        return self._shades[is_weak, alpha]
 
     def _paint_faults(self, found: Sequence[Stretch]) -> None:
         for stretch in found:

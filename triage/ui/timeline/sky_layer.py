@@ -113,20 +113,21 @@ class SkyLayer:
         axis, field = self._axis, self._rows.field
         xs = np.arange(axis.left, axis.right, COLUMN_PX)
         seen = np.interp(axis.start + (xs - axis.left) / axis.width * axis.span, moments, heights)
-        shares, tones = share_of(seen), tone_of(seen)
-        tops = field.bottom() - shares * field.height()
-        for x, top, share, tone in zip(xs.tolist(), tops.tolist(), shares.tolist(), tones, strict=True):
-            if share > 0:
-                self._painter.fillRect(QRectF(x, top, COLUMN_PX, field.bottom() - top), tone)
+        shares = share_of(seen)
+        # Each stretch with the sun above the end of twilight is painted by itself; night needs nothing.
+        lit = np.flatnonzero(shares > 0)
+        for stretch in np.split(lit, np.flatnonzero(np.diff(lit) > 1) + 1):
+            if stretch.size:
+                tops = field.bottom() - shares[stretch] * field.height()
+                self._paint_daylight(xs[stretch].tolist(), tops.tolist(), tone_of(seen[stretch]))
+
+    def _paint_daylight(self, xs: Sequence[float], tops: Sequence[float], tones: Sequence[QColor]) -> None:
+        foot = self._rows.field.bottom()
+        for x, top, tone in zip(xs, tops, tones, strict=True):
+            self._painter.fillRect(QRectF(x, top, COLUMN_PX, foot - top), tone)
         self._painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self._painter.setPen(pen(theme.colour(theme.SKY["day"], 0.9), 1))
-        line: list[QPointF] = []
-        for x, top, share in zip(xs.tolist(), tops.tolist(), shares.tolist(), strict=True):
-            if share > 0:
-                line.append(QPointF(x, top))
-            elif line:
-                self._painter.drawPolyline(QPolygonF(line))
-                line = []
+        line = [QPointF(x, top) for x, top in zip(xs, tops, strict=True)]
         self._painter.drawPolyline(QPolygonF(line))
         self._painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
 
