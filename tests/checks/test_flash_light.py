@@ -7,7 +7,7 @@ import pytest
 
 from sample_cards.arrays import vector
 from sample_cards.camera import Camera, develop
-from sample_cards.light import Flash
+from sample_cards.light import Flash, skylight_lux
 from tests.scenes import Exposure, make_site
 from triage.findings.lighting import dim_finding, given_light
 from triage.measure.blocks import block_means
@@ -98,6 +98,24 @@ def test_rendered_lamps_add_and_one_lost_costs_its_stops(before, after, lost):
         return sum(lamp.on(point, up)[0] for lamp in lamps)
 
     assert stops(light(before), light(after)) == pytest.approx(lost, abs=0.001)
+
+
+# Height of the sun, degrees; light on level open ground under a clear sky, lux.
+NATURAL_LIGHT = [(60.0, 100_000), (0.0, 730), (-0.8, 450), (-6.0, 3.4), (-12.0, 0.008), (-18.0, 0.0007)]
+
+
+@pytest.mark.source(
+    "memory", "tables of natural illumination (electro-optics handbooks): sunset, the three twilights"
+)
+@pytest.mark.parametrize(("sun_deg", "lux"), NATURAL_LIGHT)
+def test_rendered_skylight_falls_through_twilight_as_the_tables_of_natural_light_say(sun_deg, lux):
+    # Below astronomical twilight the stars give what is left, half a thousandth of a lux.
+    assert math.log10(skylight_lux(sun_deg, -30.0, 0.0) - 0.0005) == pytest.approx(math.log10(lux), abs=0.15)
+
+
+@pytest.mark.source("memory", "tables of natural illumination: a full moon overhead gives a quarter of a lux")
+def test_rendered_moonlight_is_that_of_the_tables():
+    assert skylight_lux(-30.0, 90.0, 1.0) == pytest.approx(0.26, rel=0.2)
 
 
 # --- what the program measures
