@@ -28,7 +28,9 @@ _DARK = 0.1  # ambient light at which a frame was surely taken by night
 _DAWN = time(
     5, 0
 )  # where the sky is not known: before it nobody collects a card (common practice, no source)
-_NOON = time(12, 0)
+_NOON, _BEDTIME = time(12, 0), time(22, 0)
+_LATER_DAY = timedelta(hours=20)
+_EVENING = 0.4
 _LEAST_SILENCE_S = 2 * _HOUR_S
 _SURE = 0.95
 
@@ -67,7 +69,7 @@ def find_early_stop(timeline: Timeline) -> Fault | None:
         return None
     silence = _chance_of_silence(timeline, (until - last).total_seconds())
     odds = limits.STOP_ODDS * _abrupt_odds(timeline) / max(silence, 1e-6)
-    confidence = min(_SURE, odds / (1.0 + odds))
+    confidence = min(_SURE if not _ends_when_one_collects(timeline) else _EVENING, odds / (1.0 + odds))
     return _fault(timeline, until=until, confidence=confidence, known=False) if confidence >= 0.2 else None
 
 
@@ -91,6 +93,12 @@ def _came_back(timeline: Timeline) -> bool:
         window.end >= timeline.frames[-1].time and window.start > start + timedelta(hours=1)
         for window in windows
     )
+
+
+def _ends_when_one_collects(timeline: Timeline) -> bool:
+    """Whether the card ends on a later day at an hour when somebody comes home from work and fetches it."""
+    first, last = timeline.frames[0].time, timeline.frames[-1].time
+    return last - first >= _LATER_DAY and _NOON <= last.time() < _BEDTIME
 
 
 def _earliest_collecting(timeline: Timeline, last: datetime) -> datetime | None:

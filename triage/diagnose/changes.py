@@ -85,9 +85,9 @@ def find_step(values: Row, *, least: int = 2) -> Step | None:
     Step or None
         None with too few values. A gain of 0 means that nothing changes.
     """
-    rows = values.reshape(len(values), -1)
-    if len(rows) < 2 * least:
+    if len(values) < 2 * least:
         return None
+    rows = values.reshape(len(values), -1)
     whole = float(np.abs(rows - np.median(rows, axis=0)).sum())
     tried = _spread_out(least, len(rows) - least)
     best = min(tried, key=lambda place: _two_level_cost(rows, place))

@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
+from triage.diagnose.clock_by_dusk import odd_hour
 from triage.diagnose.clock_by_light import solar_night
 from triage.diagnose.timeline import Flags, Places, Timeline
 from triage.diagnose.words import clock, counted, percent
@@ -45,7 +46,7 @@ def find_clock_fault(timeline: Timeline) -> Fault | None:
         _jumped_back(timeline)
         or _default_from_the_start(timeline)
         or _against_the_sun(timeline)
-        or _against_any_night(timeline)
+        or (_at_an_odd_hour(timeline) or _against_any_night(timeline) if timeline.night.sky is None else None)
     )
 
 
@@ -155,9 +156,33 @@ def _against_the_sun(timeline: Timeline) -> Fault | None:
     )
 
 
+def _at_an_odd_hour(timeline: Timeline) -> Fault | None:
+    """Look for a dusk or a dawn at an hour that no place has."""
+    found = odd_hour(timeline)
+    if found is None or abs(found.off_h) < _LEAST_OFF_H:
+        return None
+    hours = max(1, round(abs(found.off_h)))
+    return Fault(
+        part=Part.CLOCK,
+        kind=FaultKind.WRONG,
+        start=timeline.frames[0].time,
+        end=None,
+        confidence=round(min(_SURE_BY_NIGHT, 0.7 + 0.1 * abs(found.off_h)), 3),
+        evidence=timeline.indexes(found.places),
+        say=(
+            f"The pictures turn {'dark for the night' if found.word == 'dusk' else 'bright for the day'} between "
+            f"{clock(found.before, long=False)} and {clock(found.after, long=False)} by the camera's clock; no place "
+            f"between 60 degrees north and south has {found.word} then. The clock is at least about "
+            f"{counted(hours, 'hour')} {'slow' if found.off_h < 0 else 'fast'}, or set to the time of another zone. "
+            "What is said of the light on this card is less sure for it."
+        ),
+        remedy=_HOW_TO,
+    )
+
+
 def _against_any_night(timeline: Timeline) -> Fault | None:
     """Compare the middle of the dark hours with midnight, where no place tells the sun."""
-    night = solar_night(timeline) if timeline.night.sky is None else None
+    night = solar_night(timeline)
     if night is None or abs(night.off_h) < _LEAST_OFF_H:
         return None
     middle = clock(night.dusk + (night.dawn - night.dusk) / 2, long=False)

@@ -104,7 +104,10 @@ def _weighed(timeline: Timeline, fault: Fault, found: Sequence[Fault]) -> Fault:
     factor = 1.0
     for other in found:
         if other is not fault and other.confidence >= 0.5 and _explains(timeline, other, fault):
-            surer = other.confidence >= fault.confidence * 0.8 or other.kind is FaultKind.FULL
+            surer = other.confidence >= fault.confidence * 0.8 or other.kind in {
+                FaultKind.FULL,
+                FaultKind.WRONG,
+            }
             factor = min(factor, 0.45 if surer else 0.8)
     return fault if factor == 1.0 else replace(fault, confidence=round(fault.confidence * factor, 3))
 
@@ -119,12 +122,25 @@ def _explains(timeline: Timeline, other: Fault, fault: Fault) -> bool:
         return shared > 0.6 and _comes_of_a_new_view(timeline, other, fault)
     if other.part is Part.TRIGGER and other.kind is FaultKind.LATE:
         return fault.kind is FaultKind.FALSE_FIRES
+    if other.part is Part.CLOCK:
+        return _told_by_a_wrong_hour(timeline, other, fault)
     if other.kind is FaultKind.FULL:
         last = timeline.frames[-1].index
         return fault.kind is FaultKind.STOPPED_EARLY or (
             fault.kind is FaultKind.DAMAGED_FILES and fault.evidence == (last,)
         )
     return False
+
+
+def _told_by_a_wrong_hour(timeline: Timeline, clock: Fault, fault: Fault) -> bool:
+    """Whether a link is named for frames that are not dark, on a card whose hours are wrong.
+
+    Without a place the hour tells daylight from flash; by a wrong one a lit night passes for a dull day.
+    """
+    lit = ~timeline.dark[list(fault.evidence)] if fault.part is Part.FLASH_LINK else np.zeros(0, np.bool_)
+    return (
+        clock.kind is FaultKind.WRONG and timeline.night.sky is None and bool(lit.size and np.mean(lit) > 0.8)
+    )
 
 
 def _comes_of_a_new_view(timeline: Timeline, moved: Fault, fault: Fault) -> bool:

@@ -92,6 +92,20 @@ def test_no_place_is_said_and_the_rest_is_found():
     assert any("Without a place and a zone" in said for said in review.untold)
 
 
+def test_flashes_that_share_one_value_on_a_card_without_night_are_no_trouble():
+    def daylight(shots, _rng):
+        for shot in shots:
+            shot.ambient = 1.0
+
+    made = make_night(307, daylight)
+    judgements = tuple(
+        replace(one, measurement=replace(one.measurement, light=replace(one.measurement.light, flashes=same)))
+        for one in made.judgements
+        for same in [dict.fromkeys(SIDES, 0.2)]
+    )
+    sound(replace(made, judgements=judgements), flashes=2)
+
+
 @pytest.mark.parametrize("flashes", [1, 2, 3])
 def test_any_number_of_flashes_said_is_gone_on_with(flashes):
     sound(make_night(306, visits=12), flashes=flashes)

@@ -240,3 +240,65 @@ def test_a_last_file_that_breaks_off_after_others_is_no_sign_of_a_full_card():
             shot.problem = "the picture data end too early"
 
     assert not find(make_night(93, spoil, retrieval=False, visits=25), Part.CARD, FaultKind.FULL)
+
+
+def test_a_card_that_ends_in_a_later_evening_was_more_likely_collected_than_stopped():
+    def to_the_evening(shots, _rng):
+        keep = [shot for shot in shots if shot.second < 25.5 * 3600]
+        shots[:] = [
+            *keep,
+            replace(keep[-1], second=25.6 * 3600, time=nights.DUSK + timedelta(hours=25.6), setup=False),
+        ]
+        shots[-1].ambient = 0.0
+
+    made = make_night(105, to_the_evening, retrieval=False, days=2.0, visits=60)
+    assert made.frames[-1].time.hour == 19
+    assert all(fault.confidence < 0.5 for fault in find(made, Part.CAMERA))
+
+
+# --- a dusk or dawn at no possible hour, by plain brightness ---------------------------------------------------------
+
+
+def by_brightness(made, hours, *, night_level=0.07):
+    """Give the frames levels as pictures have them, whatever the light was taken for, and another clock."""
+    judgements, frames = [], []
+    for frame, judgement in zip(made.frames, made.judgements, strict=True):
+        second = (frame.time - nights.DUSK).total_seconds()
+        by_day = 0.9 * 0.5 ** (max(0.0, min(second - 1800, 45_000 - second)) / 240.0)
+        found = judgement.measurement
+        light = replace(
+            found.light,
+            level=min(1.0, night_level + by_day),
+            ambient=0.8,
+            flashes=dict.fromkeys(nights.SIDES, 0.0),
+        )
+        judgements.append(replace(judgement, measurement=replace(found, light=light, haze=None)))
+        frames.append(replace(frame, time=frame.time + timedelta(hours=hours)))
+    night = replace(made.night, start=frames[0].time, end=frames[-1].time, setup_windows=())
+    return replace(made, frames=tuple(frames), judgements=tuple(judgements), night=night)
+
+
+@pytest.mark.parametrize(("hours", "way"), [(-6, "slow"), (9, "fast")])
+def test_a_dusk_at_noon_or_after_midnight_is_a_wrong_clock(hours, way):
+    named = 0
+    for seed in range(106, 112):
+        made = by_brightness(make_night(seed, sky=False, visits=30), hours)
+        found = [fault for fault in find(made, Part.CLOCK, FaultKind.WRONG) if fault.confidence >= 0.5]
+        assert all(way in fault.say for fault in found)
+        named += bool(found)
+    assert named >= 5
+
+
+@pytest.mark.parametrize("hours", [-1, 0, 1, 2.5])
+def test_a_dusk_at_a_usual_hour_is_none(hours):
+    for seed in range(112, 122):
+        assert not find(by_brightness(make_night(seed, sky=False, visits=20), hours), Part.CLOCK)
+
+
+def test_a_torch_in_the_night_is_no_dusk():
+    def torch(shots, _rng):
+        for place in nights.at_night(shots)[20:23]:
+            shots[place].ambient = 3.0
+
+    for seed in range(122, 128):
+        assert not find(make_night(seed, torch, sky=False, visits=20), Part.CLOCK)
