@@ -1,12 +1,12 @@
 """What is known of a card from earlier runs: headers, pictures and measurements, each only while it holds."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from hashlib import blake2b
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
-from typing import Any
+from typing import Any, get_type_hints
 
 import triage
 from triage.ingest.exposure import Header
@@ -14,15 +14,20 @@ from triage.records.arrays import Plane
 from triage.records.card import Card, CardFile
 from triage.records.frame import Capture, Frame
 from triage.records.measurement import Measurement
-from triage.records.result import Options
+from triage.records.result import Options, Triage
 from triage.store.cache import ANSWER_ENDING, KEPT_ANSWER_BYTES, keep_answer, prune, read_answer
 from triage.store.coding import from_plain, to_plain
 
 _READING = ("ingest", "records")
 _MEASURING = ("ingest", "records", "measure", "pipeline")
+_CONCLUDING = (*_MEASURING, "sky", "findings", "events", "diagnose")
 _LIBRARIES = ("numpy", "scipy", "opencv-python-headless", "pillow", "pillow-heif", "rawpy", "exifread")
 
 Stats = tuple[tuple[str, int, int], ...]
+"""Path, size and modification time of each file of an exposure."""
+
+_CONCLUDED = {name: kind for name, kind in get_type_hints(Triage).items() if name not in {"card", "frames"}}
+"""What of the whole answer does not come from the card's listing and headers, by name, with its type."""
 
 
 @dataclass(slots=True)
@@ -35,10 +40,14 @@ class Answer:
         Frames whose files cannot be read whole, by index.
     measurements : dict of int to Measurement
         The others, as far as they were measured.
+    lasting : bool
+        False where a file could not be reached, as when the card was pulled: that tells nothing about the file,
+        so nothing of this is kept.
     """
 
     problems: dict[int, str] = field(default_factory=dict)
     measurements: dict[int, Measurement] = field(default_factory=dict)
+    lasting: bool = True
 
     def covers(self, count: int) -> bool:
         """Whether nothing is left to do for a card of so many frames."""
@@ -72,6 +81,13 @@ class Asked:
             digest.update(f"{told}\n".encode("utf-8", "surrogateescape"))
         digest.update(self.dark.tobytes())
         return f"measured-{digest.hexdigest()}"
+
+    def name_of_conclusion(self, card: Card) -> str:
+        """Return what all that was concluded of a card is kept by."""
+        digest = blake2b(f"{_code(_CONCLUDING)} {self.name()} {self.options}\n".encode(), digest_size=16)
+        told = (card.root, card.files, card.left_out, [stats_of(group) for group in card.groups])
+        digest.update(f"{told}".encode("utf-8", "surrogateescape"))
+        return f"concluded-{digest.hexdigest()}"
 
 
 class Recall:
@@ -170,9 +186,48 @@ class Recall:
         answer : Answer
             All of it, or as far as the work came.
         """
-        if self.folder is not None:
+        if self.folder is not None and answer.lasting and answer.measurements:
             measured = {index: to_plain(one) for index, one in answer.measurements.items()}
             self._keep(name, [answer.problems, measured])
+
+    def conclusion(self, name: str, card: Card, frames: tuple[Frame, ...]) -> Triage | None:
+        """Return all that was concluded of a card.
+
+        Parameters
+        ----------
+        name : str
+            From `Asked.name_of_conclusion`.
+        card : Card
+            As listed now.
+        frames : tuple of Frame
+            In order, with the problems of their headers.
+
+        Returns
+        -------
+        Triage or None
+            None where nothing is known.
+        """
+        found = self._read(name)
+        try:
+            problems, plain = found
+            concluded = {kind: from_plain(_CONCLUDED[kind], plain[kind]) for kind in _CONCLUDED}
+            return Triage(card, with_problems(frames, dict(problems)), **concluded)
+        except (TypeError, ValueError, KeyError, AttributeError):
+            return None
+
+    def keep_conclusion(self, name: str, triage: Triage) -> None:
+        """Keep all that was concluded of a card.
+
+        Parameters
+        ----------
+        name : str
+            From `Asked.name_of_conclusion`.
+        triage : Triage
+            The whole answer.
+        """
+        if self.folder is not None:
+            problems = [(frame.index, frame.problem) for frame in triage.frames if frame.problem is not None]
+            self._keep(name, [problems, {kind: to_plain(getattr(triage, kind)) for kind in _CONCLUDED}])
 
     def _read(self, name: str) -> Any:
         return None if self.folder is None else read_answer(self.folder, name)
@@ -181,6 +236,27 @@ class Recall:
         if self.folder is not None:
             keep_answer(self.folder, name, answer)
             prune(self.folder, ANSWER_ENDING, room=KEPT_ANSWER_BYTES)
+
+
+def with_problems(frames: tuple[Frame, ...], problems: dict[int, str]) -> tuple[Frame, ...]:
+    """Put the problems of damaged files into their frames.
+
+    Parameters
+    ----------
+    frames : tuple of Frame
+        In order.
+    problems : dict of int to str
+        By index.
+
+    Returns
+    -------
+    tuple of Frame
+        The others as they were.
+    """
+    return tuple(
+        replace(frame, problem=problems[frame.index]) if frame.index in problems else frame
+        for frame in frames
+    )
 
 
 def stats_of(files: Iterable[CardFile]) -> Stats:

@@ -18,7 +18,7 @@ from triage.pipeline import threads
 from triage.pipeline.darkness import natural_darkness
 from triage.pipeline.outward import Nearest, nobody
 from triage.pipeline.place import place_of, zone_of
-from triage.pipeline.recall import Answer, Asked, Recall, Stats, stats_of
+from triage.pipeline.recall import Answer, Asked, Recall, Stats, stats_of, with_problems
 from triage.pipeline.steps import (
     CardListed,
     Finished,
@@ -89,22 +89,26 @@ def run(
         night = _night(frames, options, place, zone)
         yield TimeLineReady(card, frames, night, group_by_time(frames))
         asked = Asked(frames, natural_darkness(frames, place, zone), options)
-        answer = recall.answer(asked.name())
-        known = answer.covers(len(frames))
-        if known:
-            frames = _with_problems(frames, answer.problems)
-        else:
-            frames, answer = yield from _look(work, recall, asked, night, answer)
-        measurements = [answer.measurements.get(frame.index) for frame in frames]
-        yield Finished(_conclude(card, frames, measurements, night, options))
-        if known:
-            yield from _look_again(work, recall, frames)
+        known = asked.name_of_conclusion(card)
+        triage = recall.conclusion(known, card, frames)
+        looked = False
+        if triage is None:
+            answer = recall.answer(asked.name())
+            looked = not answer.covers(len(frames))
+            if looked:
+                answer = yield from _look(work, recall, asked, night, answer)
+            triage = _conclude(card, with_problems(frames, answer.problems), answer, night, options)
+            if answer.lasting:
+                recall.keep_conclusion(known, triage)
+        yield Finished(triage)
+        if not looked:
+            yield from _look_again(work, recall, triage.frames)
 
 
 def _look(
     work: Work, recall: Recall, asked: Asked, night: Night, known: Answer
-) -> Generator[Step, None, tuple[tuple[Frame, ...], Answer]]:
-    """Read and measure the pictures; give the frames with their problems, and what was measured."""
+) -> Generator[Step, None, Answer]:
+    """Read and measure the pictures."""
     # Loading what decodes and measures takes longer than all else for a card that is known already.
     from triage.pipeline import looking  # noqa: PLC0415
     from triage.pipeline.spool import Spool  # noqa: PLC0415
@@ -113,7 +117,7 @@ def _look(
     with PictureStore(recall.folder) as store:
         spool = Spool(store)
         yield from looking.read_pictures(work, spool, reading, known)
-        answer = Answer(reading.problems())
+        answer = Answer(reading.problems(), lasting=reading.lasting)
         if known.problems != answer.problems:  # measured among other frames: that does not hold for these
             known = Answer()
         measured = looking.measure_frames(work, spool, reading, asked, known)
@@ -122,9 +126,8 @@ def _look(
                 answer.measurements[index] = measurement
                 yield _first_look(reading.frames[index], measurement, night, done, len(reading.glances))
         finally:
-            if reading.lasting and answer.measurements:
-                recall.keep_answer(asked.name(), answer)
-    return tuple(reading.frames), answer
+            recall.keep_answer(asked.name(), answer)
+    return answer
 
 
 def _first_look(frame: Frame, measurement: Measurement, night: Night, done: int, total: int) -> FrameJudged:
@@ -164,14 +167,6 @@ def _read_headers(
             yield HeadersProgress(len(known), total)
 
 
-def _with_problems(frames: tuple[Frame, ...], problems: dict[int, str]) -> tuple[Frame, ...]:
-    """Put the problems of damaged files into their frames."""
-    return tuple(
-        replace(frame, problem=problems[frame.index]) if frame.index in problems else frame
-        for frame in frames
-    )
-
-
 def _night(
     frames: Sequence[Frame], options: Options, place: tuple[float, float] | None, zone: tzinfo | None
 ) -> Night:
@@ -187,11 +182,12 @@ def _night(
 def _conclude(
     card: Card,
     frames: tuple[Frame, ...],
-    measurements: Sequence[Measurement | None],
+    answer: Answer,
     night: Night,
     options: Options,
 ) -> Triage:
     """Draw the conclusions that need the whole night."""
+    measurements = [answer.measurements.get(frame.index) for frame in frames]
     if not options.setup:
         night = replace(night, setup_windows=work_out_setup(frames, measurements))
     judgements = judge_frames(frames, measurements, night.setup_windows, night.setup_source)

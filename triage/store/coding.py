@@ -5,6 +5,7 @@ from dataclasses import fields, is_dataclass
 from datetime import datetime
 from enum import Enum
 from functools import lru_cache
+from numbers import Integral, Real
 from types import NoneType, UnionType
 from typing import Any, TypeVar, cast, get_args, get_origin, get_type_hints
 
@@ -47,7 +48,9 @@ def _plain_value(value: object) -> str | float:
         return str(value.value)
     if isinstance(value, datetime):
         return value.isoformat()
-    if isinstance(value, float):  # a number of an array library; its value is exact in the plain type
+    if isinstance(value, Integral):  # of an array library; the plain types hold its value exactly
+        return int(value)
+    if isinstance(value, Real):
         return float(value)
     msg = f"{type(value).__name__} cannot be kept"
     raise TypeError(msg)
@@ -59,7 +62,7 @@ def from_plain(kind: type[Record], plain: Any) -> Record:
     Parameters
     ----------
     kind : type
-        What it was.
+        What it was; also a tuple of records, as types are written.
     plain : object
         From `to_plain`.
 

@@ -16,9 +16,11 @@ from triage.errors import PictureError, Stopped
 from triage.export.report import report_json
 from triage.ingest import header
 from triage.pipeline import looking, recall
+from triage.pipeline import run as recipe
 from triage.pipeline.run import run
 from triage.pipeline.steps import CardListed, Finished, FrameJudged, PictureRead, TimeLineReady
 from triage.records.finding import FindingKind
+from triage.records.night import Window
 from triage.records.result import Options
 
 NIGHT = datetime(2026, 10, 3, 22, 0)
@@ -347,3 +349,30 @@ def test_a_card_known_already_loads_none_of_what_decodes_and_measures(card, cach
     done = subprocess.run([sys.executable, "-c", words], check=True, capture_output=True, text=True)
 
     assert done.stdout == "set()\n"
+
+
+def test_all_that_was_concluded_comes_back_as_it_was(card, cache):
+    files.put(card, "notes.txt", b"site by the brook")
+    options = Options(lat=50.0, lon=10.0, tz="+01:00", site="brook")
+    first, again = (
+        next(step.triage for step in run(card, options, cache=cache) if isinstance(step, Finished))
+        for _ in range(2)
+    )
+
+    assert again == first
+
+
+def test_what_was_concluded_holds_only_for_the_same_options_and_files(card, cache, monkeypatch):
+    concluded = []
+    real = recipe._conclude
+    monkeypatch.setattr(recipe, "_conclude", lambda *what: concluded.append(1) or real(*what))
+    window = Window(NIGHT, NIGHT + APART)
+
+    for options in (Options(), Options(), Options(setup=(window,)), Options(setup=(window,))):
+        assert report(card, options, cache=cache) == report(card, options)
+    assert len(concluded) == 2 + 4
+
+    concluded.clear()
+    files.put(card, "notes.txt", b"site by the brook")
+    assert report(card, cache=cache) == report(card)
+    assert len(concluded) == 2

@@ -61,11 +61,12 @@ def test_what_the_camera_recorded_comes_back_as_it_was(capture):
     assert there_and_back(capture) == capture
 
 
-def test_a_number_of_an_array_library_keeps_its_value():
-    plain = to_plain(Box(np.float64(0.1), 0.2, 0.3, 0.4))
+@pytest.mark.parametrize("number", [np.float64(0.1), np.float32(0.1), np.int64(7), np.uint8(7)])
+def test_a_number_of_an_array_library_keeps_its_value(number):
+    plain = to_plain(Box(number, 0.2, 0.3, 0.4))
 
-    assert type(plain[0]) is float
-    assert plain[0] == 0.1
+    assert type(plain[0]) in {float, int}
+    assert plain[0] == number
 
 
 @dataclass(frozen=True)
@@ -81,7 +82,7 @@ def test_a_tuple_of_different_things_comes_back():
     assert there_and_back(pair) == pair
 
 
-@pytest.mark.parametrize("thing", [np.float32(1), {1}, object(), b"bytes"])
+@pytest.mark.parametrize("thing", [{1}, object(), b"bytes"])
 def test_what_would_not_come_back_is_refused(thing):
     with pytest.raises(TypeError, match="cannot be kept"):
         to_plain((thing,))
