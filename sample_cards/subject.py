@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from sample_cards.arrays import Field, unit, vector
 from sample_cards.camera import View
-from sample_cards.filters import blur
+from sample_cards.filters import blur, turned
 from sample_cards.solid import Body, Colour, Group, Part, follow
 from sample_cards.textures import comb, fractal
 
@@ -188,15 +188,16 @@ def look(placed: Placed, view: View, rng: np.random.Generator) -> Seen | None:
     turn = placed.turn()
     origin = ((view.origin - placed.place()) @ turn.T / placed.scale).astype(np.float32)
     groups = _groups(placed, view, reach, rows, cols)
-    surface = follow(placed.body, origin, unit(rays @ turn.T), groups, 1.0 / view.focal_px)
-    points = placed.place() + placed.scale * (surface.points @ turn)
+    surface = follow(placed.body, origin, unit(turned(rays, turn.T)), groups, 1.0 / view.focal_px)
+    points = placed.place() + placed.scale * turned(surface.points, turn)
     depth = view.project(points)[2]
     fields = _Spread(shape, chosen)
-    flow = _screen_flow(surface.flow @ turn, surface.normals @ turn)
+    normals = turned(surface.normals, turn)
+    flow = _screen_flow(turned(surface.flow, turn), normals)
     pixel = fields.grow(depth / view.focal_px, 1.0)
     seen = Seen(
         top, left, np.zeros(shape, np.float32), fields.grow(depth, 99.0), fields.grow(surface.gloss, 0.0),
-        np.ones(shape, np.float32), fields.grow(points, 0.0), fields.grow(surface.normals @ turn, 0.0),
+        np.ones(shape, np.float32), fields.grow(points, 0.0), fields.grow(normals, 0.0),
         fields.grow(surface.albedo, 0.0), placed.velocity, placed.body.eyeshine,
     )  # fmt: skip
     hair = fields.grow(surface.hair * placed.scale, 0.0)
