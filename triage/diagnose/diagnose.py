@@ -80,7 +80,7 @@ def diagnose(
         return (), RigReview()
     timeline = build_timeline(card, frames, judgements, events, night)
     found = [*find_flash_faults(timeline), *find_card_faults(timeline)]
-    if not any(fault.part in _FLASHES for fault in found):
+    if not any(fault.part in _FLASHES and fault.confidence >= limits.LIKELY for fault in found):
         found += find_one_of_several(timeline, flashes=flashes)
     found += [fault for find in _SINGLE if (fault := find(timeline)) is not None]
     weighed = [_weighed(timeline, fault, found) for fault in found]
@@ -99,11 +99,11 @@ def _weighed(timeline: Timeline, fault: Fault, found: Sequence[Fault]) -> Fault:
 
     Fog dims the far light of a flash and softens the scene; a view that jumped no longer fits the patterns of
     the flashes, and cuts animals by aim; a sensor that is late leaves empty frames behind; a full card ends a
-    card early and breaks its last file off.
+    card early and breaks its last file off; by a wrong clock nights seem to end early.
     """
     factor = 1.0
     for other in found:
-        if other is not fault and other.confidence >= 0.5 and _explains(timeline, other, fault):
+        if other is not fault and other.confidence >= limits.LIKELY and _explains(timeline, other, fault):
             surer = other.confidence >= fault.confidence * 0.8 or other.kind in {
                 FaultKind.FULL,
                 FaultKind.WRONG,
@@ -123,7 +123,8 @@ def _explains(timeline: Timeline, other: Fault, fault: Fault) -> bool:
     if other.part is Part.TRIGGER and other.kind is FaultKind.LATE:
         return fault.kind is FaultKind.FALSE_FIRES
     if other.part is Part.CLOCK:
-        return _told_by_a_wrong_hour(timeline, other, fault)
+        # How long the camera was silent before anybody came is counted by the clock.
+        return fault.kind is FaultKind.STOPPED_EARLY or _told_by_a_wrong_hour(timeline, other, fault)
     if other.kind is FaultKind.FULL:
         last = timeline.frames[-1].index
         return fault.kind is FaultKind.STOPPED_EARLY or (

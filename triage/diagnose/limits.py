@@ -6,6 +6,9 @@ tenth and the odd wild value stay clean (see the seeded nights in the tests).
 
 from triage.records.diagnosis import FaultKind, Part
 
+LIKELY = 0.5
+"""Confidence from which a fault is named; below, it is a doubt, as the report's contract has it for a healthy night."""
+
 NEEDS_FLASH = 0.4
 """Ambient light, in units of a healthily lit frame, up to which a frame needs flash: above, daylight carries
 the picture

@@ -16,7 +16,6 @@ from triage.records.diagnosis import Fault, FaultKind, Part
 from triage.records.event import EventKind
 from triage.records.rig import FlashRecord, RigReview
 
-_LIKELY = 0.5
 _FLASHES = {Part.FLASH_LEFT, Part.FLASH_RIGHT, Part.FLASH_3, Part.FLASH_LINK}
 
 
@@ -37,7 +36,7 @@ def review_rig(timeline: Timeline, faults: Sequence[Fault], *, flashes: int | No
     RigReview
         Figures, and the sentences that say them.
     """
-    likely = [fault for fault in faults if fault.confidence >= _LIKELY]
+    likely = [fault for fault in faults if fault.confidence >= limits.LIKELY]
     failed = {fault.part for fault in likely if _is_at_its_end(fault)}
     records = flash_records(timeline, failed=failed)
     trips = all_trips(timeline)
@@ -112,8 +111,9 @@ def _untold(timeline: Timeline, records: Sequence[FlashRecord], flashes: int | N
     said = []
     if timeline.night.sky is None:
         said.append(
-            "Without a place and a zone there is no sunset or sunrise, so the clock could not be checked against "
-            "the sun: give --lat, --lon and --tz."
+            "Without a place and a zone there is no sunset or sunrise: the clock could not be checked against the "
+            "sun, and what lit the frames of evening and morning is told by the hour alone, so that a flash that "
+            "failed there is harder to name. Say where the camera stood (--lat, --lon and --tz)."
         )
     if not any(frame.time_is_camera for frame in timeline.frames):
         said.append(

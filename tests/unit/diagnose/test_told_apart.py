@@ -1,6 +1,7 @@
 """Faults that look like one another, and what tells them apart."""
 
 from dataclasses import replace
+from datetime import timedelta
 
 import numpy as np
 import pytest
@@ -233,3 +234,15 @@ def test_a_trip_an_hour_with_nobody_is_no_likely_fault_of_the_sensor():
 
     for seed in range(250, 256):
         assert (Part.TRIGGER, FaultKind.FALSE_FIRES) not in likely(make_night(seed, nobody, visits=16))
+
+
+def test_a_night_that_ends_early_by_a_wrong_clock_did_not_end_early():
+    def slow(shots, _rng):
+        for shot in shots:
+            shot.time -= timedelta(hours=6)
+
+    for seed in range(256, 262):
+        made = make_night(seed, slow, visits=25, retrieval=False)
+        faults = made.faults()
+        assert faults[0].part is Part.CLOCK
+        assert all(fault.confidence < 0.5 for fault in faults if fault.part is Part.CAMERA)
