@@ -121,7 +121,7 @@ def test_one_may_look_at_more_before_one_is_content(open_night, qtbot):
     do(window, Command.PUT_EMPTY)
     for _frame in range(30):
         press(qtbot, window, Qt.Key.Key_D)
-    assert "That is all of them." in window.asking.details[-1]
+    assert "You looked at all 30 frames" in window.asking.details[-1]
     assert len(on_disk(window)) == 30
 
 

@@ -99,6 +99,25 @@ def test_words_of_earlier_nights_are_offered_after_each_comma(qtbot):
     assert offered(completer, 0) == "fox"
 
 
+def test_arrows_choose_among_the_words_offered_and_move_nothing_in_the_night(open_night, qtbot):
+    window = open_night(*NIGHT)
+    window.sorting.go(3)
+    write(qtbot, window, Qt.Key.Key_1, "badger cub")
+    window.sorting.go(5)
+    press(qtbot, window, Qt.Key.Key_1)
+    line = window.writing_strip.line
+    qtbot.keyClicks(line, "wet, bad")
+    popup = line.completer().popup()
+    qtbot.waitUntil(popup.isVisible)
+    qtbot.keyClick(popup, Qt.Key.Key_Down)
+    qtbot.keyClick(popup, Qt.Key.Key_Return)
+    assert line.text() == "wet, badger cub"
+    qtbot.keyClick(line, Qt.Key.Key_Down)
+    assert window.session.current == 5
+    qtbot.keyClick(line, Qt.Key.Key_Return)
+    assert set(tags_on_disk(window)[5]) == {"wet", "badger cub"}
+
+
 def test_what_cannot_be_written_down_is_told_and_not_shown(open_night, qtbot, monkeypatch):
     window = open_night(*NIGHT)
 

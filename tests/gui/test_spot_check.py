@@ -108,4 +108,4 @@ def test_looking_at_all_of_a_group_is_no_sample():
     check = SpotCheck.draw(range(3), seed=DIGEST)
     for _frame in range(3):
         check = check.answered(found=False)
-    assert check.proof().endswith("That is all of them.")
+    assert check.proof() == "You looked at all 3 frames; none of them showed something."

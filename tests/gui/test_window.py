@@ -337,9 +337,21 @@ def test_the_list_can_be_hidden_and_stays_so(open_night, make_window, qtbot):
 def test_every_widget_that_takes_the_focus_has_a_name(open_night, qtbot):
     """WCAG 2.2, 4.1.2."""
     window = open_night(*NIGHT)
+    window.show_night()
+    window.night.add_stretch()
+    window.scribing.tag_frame()
     nameless = [
         widget
-        for page in (window.page, window.status, window.notice)
+        for page in (
+            window.page,
+            window.status,
+            window.notice,
+            window.night,
+            window.keys,
+            window.key_change,
+            window.writing_strip,
+            window.check_strip,
+        )
         for widget in page.findChildren(type(window.page.picture).__mro__[1])
         if widget.focusPolicy() & Qt.FocusPolicy.TabFocus
         and not widget.accessibleName()

@@ -50,7 +50,7 @@ class Actions(QObject):
             group.addAction(action)
             self.by_command[entry.command] = action
             if entry.group not in self.menus:
-                self.menus[entry.group] = window.menuBar().addMenu(tr(entry.group.value))
+                self.menus[entry.group] = window.menuBar().addMenu(f"&{tr(entry.group.value)}")
             self.menus[entry.group].addAction(action)
         group.triggered.connect(self._do)
         self.set_keys(keymap)

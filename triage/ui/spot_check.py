@@ -123,13 +123,13 @@ class SpotCheck:
         if not looked:
             return f"None of the {group:,} frames was looked at, so nothing is proved."
         seen = f"{len(self.misses):,} of them" if self.misses else "none of them"
-        said = f"You looked at {looked:,} of {group:,} frames, drawn at random; {seen} showed something."
         if self.rest == 0:
-            return f"{said} That is all of them."
+            return f"You looked at all {group:,} frames; {seen} showed something."
+        said = f"You looked at {looked:,} of {group:,} frames, drawn at random; {seen} showed something."
         bound = upper_bound(len(self.misses), looked)
         return (
-            f"{said} So, {SURENESS:.0%} sure, something is in at most {bound * 100:.1f}\u00a0% of the group: "
-            f"in at most {self.most_left:,} of the {self.rest:,} not looked at (exact binomial bound)."
+            f"{said} So, {SURENESS * 100:.0f}\u00a0% sure, something is in at most {bound * 100:.1f}\u00a0% of the "
+            f"group: in at most {self.most_left:,} of the {self.rest:,} not looked at (exact binomial bound)."
         )
 
     @property

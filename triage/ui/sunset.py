@@ -5,8 +5,8 @@ from datetime import timedelta
 from triage.pipeline.place import place_of, zone_of
 from triage.records.result import Options, Triage
 from triage.sky.heaven import night_sky
-from triage.ui.timeline.words import duration_words
-from triage.ui.words import clock, day
+from triage.ui.timeline.words import clock_words, duration_words
+from triage.ui.words import day
 
 DAY = timedelta(days=1)
 UNKNOWN = (
@@ -27,6 +27,6 @@ def sunset_words(triage: Triage, options: Options) -> str:
         return "The sun does not set within two days of the last frame."
     after = duration_words((sunset - last).total_seconds())
     return (
-        f"The sun sets next on {day(sunset)} at {clock(sunset)} by the camera's clock, {after} after the "
+        f"The sun sets next on {day(sunset)} at {clock_words(sunset)} by the camera's clock, {after} after the "
         "last frame."
     )

@@ -90,14 +90,15 @@ class Sweeping(QObject):
         if not found.frames:
             self.said.emit(NONE_LEFT[group])
             return
-        few = min(SAMPLE, len(found.frames))
-        choices = [f"Look at {few} of them first" if few < len(found.frames) else "Look at them first"]
-        detail = (
-            f"A look at a few, drawn at random, proves how few animals can be among the rest. {UNTOUCHED}"
-        )
+        choices, detail = ["Look at them first"], UNTOUCHED
+        if len(found.frames) > SAMPLE:
+            choices = [f"Look at {SAMPLE} of them first"]
+            detail = (
+                f"A look at {SAMPLE}, drawn at random, proves how few animals can be among the rest. {detail}"
+            )
         if found.sure:
             choices.append(f"Put the {len(found.sure):,} surest away unseen")
-            detail = f"{detail} Of {len(found.sure):,} the tool is at least {SURE:.0%} sure."
+            detail = f"{detail} Of {len(found.sure):,} the tool is at least {SURE * 100:.0f}\u00a0% sure."
         answer = self._ask().choose(self._window, _question(found), detail, choices, harmless=0)
         if answer == 0:
             self._begin(found)

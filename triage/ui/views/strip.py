@@ -13,10 +13,13 @@ from PySide6.QtCore import (
     Slot,
 )
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QCompleter, QHBoxLayout, QLineEdit, QWidget
+from PySide6.QtWidgets import QCompleter, QHBoxLayout, QLineEdit, QListView, QWidget
 
 from triage.ui.tongue import tr
 from triage.ui.views.parts import Button, Words
+
+OWN_KEYS = {Qt.Key.Key_Escape, Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Return, Qt.Key.Key_Enter}
+"""Keys that mean something in the line or in the words it offers, and something else in the window."""
 
 
 class TagCompleter(QCompleter):
@@ -61,6 +64,9 @@ class WritingStrip(QWidget):
         self.line.installEventFilter(self)
         self.line.returnPressed.connect(self._put_down)
         self._completer = TagCompleter(self)
+        offered = QListView()
+        self._completer.setPopup(offered)
+        offered.installEventFilter(self)
         done, leave = Button("Put down (Enter)"), Button("Leave (Esc)")
         done.clicked.connect(self._put_down)
         leave.clicked.connect(self.left)
@@ -102,17 +108,15 @@ class WritingStrip(QWidget):
         self.written.emit(self.line.text())
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Leave with Esc."""
-        if (
-            watched is self.line
-            and isinstance(event, QKeyEvent)
-            and event.type() in {QEvent.Type.KeyPress, QEvent.Type.ShortcutOverride}
-            and event.key() == Qt.Key.Key_Escape
-        ):
-            event.accept()
-            if event.type() == QEvent.Type.KeyPress:
+        """Leave with Esc, and keep the keys that move in the line and in what is offered from the window."""
+        if isinstance(event, QKeyEvent) and event.key() in OWN_KEYS:
+            if event.type() == QEvent.Type.ShortcutOverride:
+                event.accept()
+                return True
+            leaves = watched is self.line and event.key() == Qt.Key.Key_Escape
+            if leaves and event.type() == QEvent.Type.KeyPress:
                 self.left.emit()
-            return True
+                return True
         return super().eventFilter(watched, event)
 
 
