@@ -107,6 +107,8 @@ class NightPage(QScrollArea):
         for title, widget in fields:
             widget.setMinimumWidth(width)
             widget.setAccessibleName(tr(title))
+            for line in widget.findChildren(QLineEdit):
+                line.setAccessibleName(tr(title))
             form.addRow(tr(title), widget)
         return form
 
@@ -247,7 +249,8 @@ class _Stretch(QWidget):
 def _edit(moment: datetime, name: str) -> QDateTimeEdit:
     field = QDateTimeEdit(QDateTime.fromString(f"{moment:%Y-%m-%d %H:%M}", TIME_FORMAT))
     field.setDisplayFormat(TIME_FORMAT)
-    field.setAccessibleName(tr(name))
+    for part in (field, *field.findChildren(QLineEdit)):
+        part.setAccessibleName(tr(name))
     return field
 
 
