@@ -47,7 +47,7 @@ class Stage:
             decode=sample.decode,
             options=Options(),
         )
-        self.window.asking = Answers()
+        self.answers = self.window.asking = Answers()
         self.window.offer_demo(lambda: self.card)
         self.window.resize(*size)
         self.window.show()

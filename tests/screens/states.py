@@ -118,6 +118,13 @@ def _refused(stage: Stage) -> None:
     stage.window.sorting.trouble.emit(str(StoreError("The disk is full. Nothing was decided.")))
 
 
+def _checked(stage: Stage) -> None:
+    """In the midst of a spot check of what is empty."""
+    _visit(stage)
+    stage.answers.choices = ["Look at"]
+    stage.do(Command.PUT_EMPTY)
+
+
 def _in_the_middle(stage: Stage) -> None:
     stage.open()
     events = stage.window.session.events
@@ -163,6 +170,20 @@ STATES = (
     State("no-outline", _sample_night, _then(_visit, Command.OUTLINE)),
     State("decided", _sample_night, _decided),
     State("undone", _sample_night, _then(_decided, Command.UNDO)),
+    State("chosen", _sample_night, _then(_visit, Command.CHOOSE_ON, Command.CHOOSE_ON)),
+    State("lamps", _sample_night, _then(_on_finding(FindingKind.HALF_LIT), Command.LAMPS)),
+    State("compare", _sample_night, _then(_visit, Command.COMPARE, Command.FRAME_ON)),
+    State("before-after", _sample_night, _then(_on_finding(FindingKind.DARK), Command.BEFORE_AFTER)),
+    State("alone", _sample_night, _then(_visit, Command.ALONE)),
+    State("spot-check", _sample_night, _checked),
+    State("tagging", _sample_night, _then(_visit, Command.TAG_EVENT)),
+    State("note", _sample_night, _then(_visit, Command.NOTE_EVENT)),
+    State("night", _sample_night, _then(_visit, Command.NIGHT)),
+    State("find", _sample_night, _then(_visit, Command.FIND)),
+    State("change-keys", _sample_night, _then(_visit, Command.CHANGE_KEYS)),
+    State("light-room", _sample_night, _then(_visit, Command.LIGHT_ROOM)),
+    State("light-room-decided", _sample_night, _then(_decided, Command.LIGHT_ROOM)),
+    State("light-room-dusk", _sample_night, _then(_visit, Command.LIGHT_ROOM, Command.DUSK)),
     State("filter-menu", _sample_night, _then(_visit, Command.FILTER)),
     State("filtered", _sample_night, _filtered),
     State("no-list", _sample_night, _then(_visit, Command.LIST)),

@@ -15,7 +15,8 @@ def opening_lines(took: Sequence[Opening]) -> list[str]:
     """Return a line for each opening: seconds, and in units of bare reading of the headers."""
     return [
         f"{each.frames:,} frames: headers alone {each.bare_s:.2f} s; time line {_against(each.time_line_s, each)}; "
-        f"first picture {_against(each.picture_s, each)}"
+        f"first picture {_against(each.picture_s, each)}; processor time {each.work_s:.2f} s against "
+        f"{each.bare_work_s:.2f} s ({each.work_s / each.bare_work_s:.2f} times)"
         for each in took
     ]
 

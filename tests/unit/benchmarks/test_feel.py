@@ -55,7 +55,9 @@ def test_a_spread_has_median_high_end_and_maximum():
 
 
 def test_opening_is_told_against_bare_reading():
-    assert "time line 3.00 s (1.50 times)" in opening_lines([Opening(2000, 2.0, 3.0, 1.0)])[0]
+    (line,) = opening_lines([Opening(2000, 2.0, 3.0, 1.0, 1.0, 1.2)])
+    assert "time line 3.00 s (1.50 times)" in line
+    assert line.endswith("processor time 1.20 s against 1.00 s (1.20 times)")
 
 
 class Beats:
