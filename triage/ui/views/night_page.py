@@ -5,6 +5,7 @@ from datetime import datetime
 
 from PySide6.QtCore import QDateTime, Qt, Signal, Slot
 from PySide6.QtWidgets import (
+    QAbstractItemView,
     QComboBox,
     QDateTimeEdit,
     QFormLayout,
@@ -107,8 +108,10 @@ class NightPage(QScrollArea):
         for title, widget in fields:
             widget.setMinimumWidth(width)
             widget.setAccessibleName(tr(title))
-            for line in widget.findChildren(QLineEdit):
-                line.setAccessibleName(tr(title))
+            if isinstance(widget, QComboBox):
+                widget.view().setAccessibleName(tr(title))
+            for part in (*widget.findChildren(QLineEdit), *widget.findChildren(QAbstractItemView)):
+                part.setAccessibleName(tr(title))
             form.addRow(tr(title), widget)
         return form
 
