@@ -6,7 +6,7 @@ from sample_cards.light import Flash
 from sample_cards.plan import Rig
 from sample_cards.scene import Site
 
-FILL = Flash((0.14, 0.88, 0.06), (0.0, 0.35, 4.2), 8.0, (1.0, 0.98, 0.95), 32.0)
+FILL = Flash((0.14, 0.88, 0.06), (0.0, 0.35, 4.2), 12.0, (1.0, 0.98, 0.95), 32.0)
 """A weak flash on the camera's housing: so near the lens that eyes shine in it."""
 
 BEHIND = Flash((1.7, 2.7, 7.4), (-0.1, 0.35, 4.2), 15.0, (1.0, 0.97, 0.93))
