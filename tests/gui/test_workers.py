@@ -1,3 +1,5 @@
+import subprocess
+import sys
 import tempfile
 import threading
 from pathlib import Path
@@ -23,6 +25,7 @@ from triage.ui.workers.thumbnails import Thumbnails, embedded
 
 NIGHT = make_night(((EventKind.SUBJECT, 6),))
 CARD = Path("/cards/night")
+ROOT = Path(__file__).resolve().parents[2]
 
 
 class Told(QObject):
@@ -394,3 +397,27 @@ def _with_thumbnail(main, inside):
         second += value.to_bytes(4, "little")
     block = b"Exif\0\0" + first + second + bytes(4) + inside
     return main[:2] + b"\xff\xe1" + (len(block) + 2).to_bytes(2, "big") + block + main[2:]
+
+
+WITHOUT_STANDING_STILL = """
+import faulthandler, threading
+faulthandler.dump_traceback_later(60, exit=True)
+import numpy as np
+from triage.ui.workers.images import LookBook
+look = LookBook().keep(np.full((40, 60, 3), 90, np.uint8))
+threads = [threading.Thread(target=lambda: [look.thumbnail() for _ in range(1500)]) for _ in range(2)]
+for thread in threads:
+    thread.start()
+for _ in range(3000):
+    look.image()
+for thread in threads:
+    thread.join()
+"""
+
+
+@pytest.mark.slow
+def test_small_pictures_made_in_threads_never_leave_the_window_standing_still():
+    """Qt's own reader did within a second, in a thread, on a buffer made in Python."""
+    words = [sys.executable, "-c", WITHOUT_STANDING_STILL]
+    done = subprocess.run(words, check=False, cwd=ROOT, capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr[-2000:]

@@ -8,8 +8,7 @@ from typing import BinaryIO
 
 import cv2
 import numpy as np
-from PySide6.QtCore import QBuffer, QIODevice, QSize, Qt
-from PySide6.QtGui import QImage, QImageReader
+from PySide6.QtGui import QImage
 
 from triage.records.arrays import Rgb
 
@@ -129,10 +128,13 @@ class FirstLook:
         return QImage.fromData(self.book.read(self.place, self.length))
 
     def thumbnail(self, edge: int = THUMBNAIL_EDGE) -> QImage:
-        """Return it small, decoded small to be quick."""
-        buffer = QBuffer()
-        buffer.setData(self.book.read(self.place, self.length))
-        buffer.open(QIODevice.OpenModeFlag.ReadOnly)
-        reader = QImageReader(buffer)
-        reader.setScaledSize(QSize(*self.size).scaled(edge, edge, Qt.AspectRatioMode.KeepAspectRatio))
-        return reader.read()
+        """Return it small; may be called in any thread.
+
+        Not by Qt's reader: that asks its plugins while it holds a lock, and a buffer made in Python needs the
+        interpreter for its answer, which the window's thread may keep while it waits for that same lock.
+        """
+        data = np.frombuffer(self.book.read(self.place, self.length), np.uint8)
+        half = cv2.imdecode(data, cv2.IMREAD_REDUCED_COLOR_2) if data.size else None
+        if half is None:
+            return QImage()
+        return to_screen(np.asarray(cv2.cvtColor(half, cv2.COLOR_BGR2RGB), np.uint8), edge)
