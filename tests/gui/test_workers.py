@@ -421,3 +421,17 @@ def test_small_pictures_made_in_threads_never_leave_the_window_standing_still():
     words = [sys.executable, "-c", WITHOUT_STANDING_STILL]
     done = subprocess.run(words, check=False, cwd=ROOT, capture_output=True, text=True)
     assert done.returncode == 0, done.stderr[-2000:]
+
+
+def test_small_pictures_of_first_looks_come_while_the_window_decodes_others(thumbnails, qtbot):
+    """With Qt's reader in the worker both waited for each other within some hundred pictures."""
+    book = LookBook()
+    look = book.keep(np.full((320, 480, 3), 90, np.uint8))
+    heard = []
+    thumbnails.arrived.connect(lambda index, image: heard.append((index, image.width(), image.height())))
+    for index in range(500):
+        thumbnails.want(index, look.thumbnail)
+        assert not look.image().isNull()
+    qtbot.waitUntil(lambda: len(heard) == 500, timeout=20_000)
+    book.close()
+    assert {(width, height) for _, width, height in heard} == {(168, 112)}
