@@ -24,12 +24,14 @@ def ends(name: str, axis: int) -> list[tuple[float, float]]:
 HEIGHTS = {"red deer": (1.9, 2.5), "roe deer": (0.9, 1.3), "grey heron": (0.8, 1.05), "otter": (0.2, 0.4)}
 
 
+@pytest.mark.source("memory", "field guides")
 @pytest.mark.parametrize("name", sorted(HEIGHTS))
 def test_height_is_that_of_its_kind(name: str) -> None:
     low, high = HEIGHTS[name]
     assert low <= max(y + radius for y, radius in ends(name, 1)) <= high
 
 
+@pytest.mark.source("memory", "field guides")
 @pytest.mark.parametrize("name", sorted(LENGTHS))
 def test_length_is_that_of_its_kind(name: str) -> None:
     along = ends(name, 0)

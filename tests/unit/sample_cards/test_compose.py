@@ -35,6 +35,7 @@ def on_subject(exposure: Exposure) -> float:
     return float(exposure.linear[exposure.shows[0] > 0.9].mean())
 
 
+@pytest.mark.source("law", "independent lights add")
 def test_two_equal_flashes_lost_to_one_cost_a_stop_on_the_subject(scene: Scene) -> None:
     # Independent lamps add as exposure: two equal lamps, one fails, is -1.00 EV (makers' manuals:
     # GN^2 = GN1^2 + GN2^2). Left alone and right alone differ with the side that faces each; together they are the sum.
@@ -114,6 +115,7 @@ def moving(scene: Scene, lighting: Lighting) -> tuple[Exposure, Exposure]:
     return pair[0], pair[1]
 
 
+@pytest.mark.source("law", "central projection: way in the picture is speed times time over distance")
 def test_by_the_light_of_the_sky_a_long_exposure_smears_what_moves(scene: Scene) -> None:
     day = Lighting(vector(0.5, 0.5, 0.5), (0.0, 0.0), None, 1 / 15)
     smeared, sharp = moving(scene, day)

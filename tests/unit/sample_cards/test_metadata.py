@@ -20,6 +20,7 @@ def file() -> io.BytesIO:
     return io.BytesIO(jpeg(PICTURE, Stamp(TAKEN, Camera()), 85))
 
 
+@pytest.mark.source("library", "ExifRead 3")
 def test_independent_reader_finds_every_value(file: io.BytesIO) -> None:
     # Exif 2.32 tag names as the exifread library gives them.
     tags = {
@@ -38,6 +39,7 @@ def test_independent_reader_finds_every_value(file: io.BytesIO) -> None:
     assert "EXIF OffsetTimeOriginal" not in tags
 
 
+@pytest.mark.source("standard", "Exif 2.32, tag 0x9209")
 def test_flash_tag_says_that_none_fired(file: io.BytesIO) -> None:
     # Exif 2.32, tag 0x9209: bit 0 clear is "did not fire", bits 3-4 = 10 is "compulsory suppression".
     assert Image.open(file).getexif().get_ifd(0x8769)[0x9209] == 0x10
@@ -48,6 +50,7 @@ def test_thumbnail_is_a_picture_of_160_pixels(file: io.BytesIO) -> None:
     assert Image.open(io.BytesIO(tags["JPEGThumbnail"])).size == (160, 107)
 
 
+@pytest.mark.source("standard", "ITU-T T.81, sampling factors")
 def test_chroma_is_halved_both_ways(file: io.BytesIO) -> None:
     # JPEG (ITU-T T.81) sampling factors 2x2, 1x1, 1x1 are 4:2:0.
     assert [layer[1:3] for layer in Image.open(file).layer] == [(2, 2), (1, 1), (1, 1)]
@@ -66,6 +69,8 @@ def test_numbers_roll_over_into_the_next_folder(exposure: int, path: str) -> Non
     assert file_name(exposure) == path
 
 
+@pytest.mark.source("library", "Pillow, ImageOps.exif_transpose")
+@pytest.mark.source("standard", "Exif 2.32, tag 0x0112")
 @pytest.mark.parametrize("orientation", [1, 6, 8])
 def test_other_peoples_readers_turn_pictures_of_a_camera_on_its_side_upright(orientation: int) -> None:
     # Exif 2.32, tag 0x0112, as Pillow applies it.

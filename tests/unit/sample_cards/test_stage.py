@@ -104,6 +104,7 @@ def test_steady_camera_sees_the_same_in_a_wider_scene(wide: Stage) -> None:
     assert exposure.cut_by[0] == ()
 
 
+@pytest.mark.source("law", "central projection: focal length times the tangent of the turn")
 def test_camera_turned_right_sees_things_farther_left(wide: Stage) -> None:
     steady, turned = worn(wide, Conditions()), worn(wide, Conditions(yaw_deg=5.0))
     middles = [np.nonzero(one.shows[0] > 0.5)[1].mean() for one in (steady, turned)]
