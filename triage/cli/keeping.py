@@ -7,6 +7,7 @@ from pathlib import Path
 from triage.cli.copying import follow, tell_rest
 from triage.cli.printing import print_result
 from triage.cli.stopping import StopFlag
+from triage.export.event_notes import event_notes, note_keys
 from triage.export.keepers import Keepers, hand_over
 from triage.export.listing import check_apart
 from triage.records.decision import Verdict
@@ -112,6 +113,7 @@ def gathered(triage: Triage, library: Library) -> Keepers:
         Dated now.
     """
     keys = [frame.key for frame in triage.frames]
+    noted = event_notes(triage.events, triage.frames, library.notes(note_keys(triage.frames)))
     return Keepers(
         root=Path(triage.card.root),
         frames=triage.frames,
@@ -119,6 +121,6 @@ def gathered(triage: Triage, library: Library) -> Keepers:
         verdicts=library.verdicts(keys),
         made=datetime.now(UTC),
         tags=library.tags(keys),
-        notes=library.notes(keys),
+        notes={**noted, **library.notes(keys)},
         findings={judgement.index: judgement.findings for judgement in triage.judgements},
     )

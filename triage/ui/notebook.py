@@ -7,11 +7,12 @@ with the keepers. A note on an event is kept under the event's first frame, one 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Protocol
 
+from triage.export.event_notes import EVENT_KEY, event_note, event_notes, note_keys
 from triage.records.event import Event
 from triage.records.frame import Frame
 from triage.ui.timeline.words import count_words
 
-EVENT_KEY, NIGHT_KEY = "event:{}", "night:{}"
+NIGHT_KEY = "night:{}"
 
 
 class NoteStore(Protocol):
@@ -65,7 +66,7 @@ class Notebook:
             return
         keys = [frame.key for frame in frames]
         self._tags = self._store.tags(keys)
-        self._notes = self._store.notes([self._night, *(EVENT_KEY.format(key) for key in keys)])
+        self._notes = self._store.notes([self._night, *note_keys(frames)])
 
     def known_tags(self) -> tuple[str, ...]:
         """Return every tag ever given, on this and on earlier cards."""
@@ -78,8 +79,11 @@ class Notebook:
 
     def event_note(self, event: Event) -> str:
         """Return the note on an event; of an event put together anew, all notes on its parts."""
-        keys = (EVENT_KEY.format(self._frames[index].key) for index in event.frames)
-        return " ".join(self._notes[key] for key in keys if key in self._notes)
+        return event_note(event, self._frames, self._notes)
+
+    def event_notes(self, events: Iterable[Event]) -> dict[str, str]:
+        """Return the note on each frame's event, by the frame's key."""
+        return event_notes(events, self._frames, self._notes)
 
     @property
     def night_note(self) -> str:

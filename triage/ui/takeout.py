@@ -58,18 +58,10 @@ class Takeout(QObject):
         if folder is None:
             return
         try:
-            self._outputs.hand_over(root, self._session, self._library, folder, self._event_notes())
+            noted = self._notebook.event_notes(self._session.events)
+            self._outputs.hand_over(root, self._session, self._library, folder, noted)
         except StoreError as error:
             self.trouble.emit(str(error))
-
-    def _event_notes(self) -> dict[str, str]:
-        """Return the note on each frame's event, by the frame's key."""
-        return {
-            self._session.frames[index].key: note
-            for event in self._session.events
-            if (note := self._notebook.event_note(event))
-            for index in event.frames
-        }
 
     @Slot()
     def copy_card(self) -> None:
