@@ -1,5 +1,6 @@
 """Run the recipe over a card, with progress on the terminal."""
 
+import gc
 from pathlib import Path
 
 from triage.cli.printing import ProgressLine
@@ -40,6 +41,7 @@ def triage_card(root: Path, options: Options, *, stop: StopFlag, cache: Path | N
         for step in run(root, options, stop=stop, cache=cache):
             if isinstance(step, Finished):
                 stop.check()
+                gc.freeze()  # an answer stays to the end: nothing is gained by going over it again
                 return step.triage
             line.show(progress_text(step))
     msg = "the recipe ended without an answer"

@@ -15,6 +15,7 @@ from triage.ingest.card import list_card
 from triage.ingest.exposure import Header
 from triage.ingest.order import order_frames
 from triage.pipeline import threads
+from triage.pipeline.collecting import uncollected
 from triage.pipeline.darkness import natural_darkness
 from triage.pipeline.outward import Nearest, nobody
 from triage.pipeline.place import place_of, zone_of
@@ -79,18 +80,23 @@ def run(
     Stopped
         The user stopped the work.
     """
-    card = list_card(root)
+    with uncollected():
+        card = list_card(root)
     yield CardListed(card)
     recall = Recall(cache)
     with ThreadPoolExecutor(threads.WORKERS) as pool:
         work = Work(root, pool, stop, nearest)
-        frames = order_frames((yield from _headers(work, card, recall)))
-        place, zone = place_of(frames, options), zone_of(frames, options)
-        night = _night(frames, options, place, zone)
-        yield TimeLineReady(card, frames, night, group_by_time(frames))
-        asked = Asked(frames, natural_darkness(frames, place, zone), options)
-        known = asked.name_of_conclusion(card)
-        triage = recall.conclusion(known, card, frames)
+        headers = yield from _headers(work, card, recall)
+        with uncollected():
+            frames = order_frames(headers)
+            place, zone = place_of(frames, options), zone_of(frames, options)
+            night = _night(frames, options, place, zone)
+            events = group_by_time(frames)
+        yield TimeLineReady(card, frames, night, events)
+        with uncollected():
+            asked = Asked(frames, natural_darkness(frames, place, zone), options)
+            known = asked.name_of_conclusion(card)
+            triage = recall.conclusion(known, card, frames)
         looked = False
         if triage is None:
             answer = recall.answer(asked.name())
@@ -147,7 +153,8 @@ def _look_again(work: Work, recall: Recall, frames: tuple[Frame, ...]) -> Iterat
 
 def _headers(work: Work, card: Card, recall: Recall) -> Generator[Step, None, list[Header]]:
     """Read the headers, but for those of files that have not changed; give them in file order."""
-    known = recall.headers(card)
+    with uncollected():
+        known = recall.headers(card)
     changed = [group for group in card.groups if stats_of(group) not in known]
     if changed:
         yield from _read_headers(work, changed, known, len(card.groups))
