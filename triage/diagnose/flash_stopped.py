@@ -82,6 +82,8 @@ def explain_out_for_a_while(lamp: Lamp) -> Explanation | None:
         return None
     lit, dark = misfit(lamp.output, 1.0), misfit(lamp.output, 0.0)
     first, last = _best_segment(lit - dark)
+    if last + 1 == len(off):
+        return None  # weak to the end: nothing shows that it came back
     inside = np.zeros(len(off), np.bool_)
     inside[first : last + 1] = True
     gone = off & inside

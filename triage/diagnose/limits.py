@@ -9,10 +9,9 @@ from triage.records.diagnosis import FaultKind, Part
 LIKELY = 0.5
 """Confidence from which a fault is named; below, it is a doubt, as the report's contract has it for a healthy night."""
 
-NEEDS_FLASH = 0.4
-"""Ambient light, in units of a healthily lit frame, up to which a frame needs flash: above, daylight carries
-the picture
-and a missing flash hardly shows."""
+NEEDS_FLASH = 0.2
+"""Ambient light, in units of a healthily lit frame, up to which a frame needs flash: above, twilight carries the
+picture, a missing flash hardly shows, and what a flash gave is measured least surely."""
 
 OFF = 0.35
 """Output, in units of the flash's own healthy one, below which it gave (almost) nothing: 1.5 stops under, far

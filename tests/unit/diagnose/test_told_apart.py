@@ -49,6 +49,21 @@ def test_one_stretch_without_light_is_a_stop_with_an_end_not_misfires(names, par
     assert "lit again at" in fault.say
 
 
+@pytest.mark.parametrize("level", [0.36, 0.45])
+def test_a_flash_that_is_weak_to_the_end_after_a_dark_stretch_has_not_come_back(level):
+    def spoil(shots, _rng):
+        places = nights.at_night(shots)
+        for place in places[len(places) // 2 :]:
+            shots[place].outputs[LEFT] = 0.0
+        for shot in shots[places[-1] :]:
+            shot.outputs[LEFT], shot.ambient = level, 0.05
+
+    for seed in range(262, 268):
+        made = make_night(seed, spoil, noise=0.01, visits=20)
+        stops = [fault for fault in made.faults() if fault.kind is FaultKind.STOPPED]
+        assert all(fault.end is None or fault.end < made.frames[-1].time for fault in stops)
+
+
 def test_misses_without_a_pattern_stay_misfires():
     for seed in range(201, 207):
         assert likely(make_night(seed, nights.misfire(RIGHT), visits=20))[0] == (
