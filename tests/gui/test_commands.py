@@ -4,7 +4,8 @@ from hypothesis import strategies as st
 from PySide6.QtGui import QKeySequence
 
 from triage.records.event import EventKind
-from triage.ui.commands import COMMANDS, Command, Group, entry
+from triage.ui.command import Command, Group
+from triage.ui.commands import COMMANDS, entry
 from triage.ui.keymap import Key, KeyClashError, Keymap, parse_key
 from triage.ui.views.keys import HAND, KeysPage
 

@@ -4,7 +4,8 @@ import pytest
 from PySide6.QtCore import Qt
 
 from tests.gui.test_window import KEEP, NIGHT, on_disk, press
-from triage.ui.commands import COMMANDS, Command, entry
+from triage.ui.command import Command
+from triage.ui.commands import COMMANDS, entry
 from triage.ui.views.finder import Finder, find
 
 

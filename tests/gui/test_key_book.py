@@ -1,6 +1,7 @@
 import pytest
 
-from triage.ui.commands import Command, entry
+from triage.ui.command import Command
+from triage.ui.commands import entry
 from triage.ui.key_book import KeyBook
 from triage.ui.keymap import KeyClashError
 

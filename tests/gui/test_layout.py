@@ -9,7 +9,8 @@ from PySide6.QtCore import QTranslator
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 
 from tests.gui.test_window import NIGHT
-from triage.ui.commands import COMMANDS, Command
+from triage.ui.command import Command
+from triage.ui.commands import COMMANDS
 from triage.ui.tongue import CONTEXT, tr
 from triage.ui.views.parts import Elided
 

@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt
 from tests.gui.stand_ins import FakePipeline, make_night
 from tests.gui.test_window import NIGHT, press
 from triage.records.rig import RigReview
-from triage.ui.commands import Command
+from triage.ui.command import Command
 from triage.ui.looking import Mode
 from triage.ui.views.shadows import STEPS_EV
 

@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt
 from tests.gui.test_window import KEEP, NIGHT, REJECT, on_disk, press
 from triage.records.event import EventKind
 from triage.records.finding import FindingKind
-from triage.ui.commands import Command
+from triage.ui.command import Command
 from triage.ui.session import Only
 from triage.ui.spot_check import SAMPLE
 

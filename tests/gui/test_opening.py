@@ -17,7 +17,7 @@ from triage.records.event import EventKind
 from triage.records.night import Window
 from triage.records.result import Options
 from triage.store.library import Library
-from triage.ui.commands import Command
+from triage.ui.command import Command
 from triage.ui.mounts import cards_in_readers
 from triage.ui.night_book import NightBook, Wish, parse_degrees
 from triage.ui.sunset import UNKNOWN, sunset_words

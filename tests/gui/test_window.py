@@ -12,7 +12,7 @@ from triage.errors import StoreError
 from triage.records.decision import Verdict
 from triage.records.event import EventKind
 from triage.store.library import Library
-from triage.ui.commands import Command
+from triage.ui.command import Command
 from triage.ui.session import Only
 from triage.ui.views.parts import TITLE_SCALE, Heading, Words
 

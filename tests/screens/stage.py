@@ -11,7 +11,7 @@ from tests.gui.stand_ins import Answers
 from tests.screens.nights import Sample
 from triage.records.result import Options
 from triage.store.library import Library
-from triage.ui.commands import Command
+from triage.ui.command import Command
 from triage.ui.main_window import MainWindow
 from triage.ui.settings import Settings
 from triage.ui.workers.reading import Pipeline

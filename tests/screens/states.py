@@ -11,7 +11,7 @@ from triage.errors import CardError, StoreError
 from triage.pipeline.steps import PictureRead, TimeLineReady
 from triage.records.event import Event, EventKind
 from triage.records.finding import FindingKind
-from triage.ui.commands import Command
+from triage.ui.command import Command
 from triage.ui.session import Only
 from triage.ui.workers.reading import Pipeline
 

@@ -13,8 +13,8 @@ import pytest
 from triage import errors
 from triage.cli.entry import BUG
 from triage.cli.parser import build_parser
+from triage.ui.command import Group
 from triage.ui.commands import COMMANDS as COMMANDS_OF_THE_WINDOW
-from triage.ui.commands import Group
 
 ROOT = Path(__file__).resolve().parents[2]
 README = (ROOT / "README.md").read_text("utf-8")

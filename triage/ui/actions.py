@@ -6,7 +6,8 @@ from PySide6.QtCore import QObject, Slot
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMainWindow, QMenu
 
-from triage.ui.commands import COMMANDS, Command, Group
+from triage.ui.command import Command, Group
+from triage.ui.commands import COMMANDS
 from triage.ui.keymap import Keymap
 from triage.ui.tongue import tr
 

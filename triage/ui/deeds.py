@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from triage.ui.commands import Command
+from triage.ui.command import Command
 from triage.ui.looking import Looking
 from triage.ui.sorting import Sorting
 from triage.ui.sweeping import Sweeping

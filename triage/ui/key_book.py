@@ -6,7 +6,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from triage.export.atomic_write import atomic_write
-from triage.ui.commands import COMMANDS, Command, Entry, entry
+from triage.ui.command import Command, Entry
+from triage.ui.commands import COMMANDS, entry
 from triage.ui.keymap import KeyClashError, Keymap, parse_key
 
 FIXED = {"Esc": "it always leads back", "Tab": "it goes from one thing to the next", "Enter": "it presses"}

@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from triage.ui.commands import COMMANDS, Command, Entry
+from triage.ui.command import Command, Entry
+from triage.ui.commands import COMMANDS
 
 MODIFIERS = ("Ctrl", "Alt", "Shift")
 SPOKEN = {"Left": "←", "Right": "→", "Up": "↑", "Down": "↓", "Space": "space bar", "Esc": "Esc"}

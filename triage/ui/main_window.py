@@ -20,14 +20,16 @@ from triage.records.result import Options
 from triage.store.library import Library
 from triage.ui.actions import Actions
 from triage.ui.appearance import Appearance
-from triage.ui.commands import Command
+from triage.ui.command import Command
 from triage.ui.deeds import answering_deeds, looking_deeds, sorting_deeds
 from triage.ui.dressing import dress
 from triage.ui.fittings import Fittings
 from triage.ui.groups import Group
+from triage.ui.hints import first_words
 from triage.ui.key_book import KeyBook
 from triage.ui.looking import Looking
 from triage.ui.models.event_model import EventModel
+from triage.ui.mounts import dropped_folder
 from triage.ui.night_book import NightBook, Wish
 from triage.ui.notebook import Notebook
 from triage.ui.opening import Opening
@@ -55,11 +57,6 @@ from triage.ui.views.welcome import WelcomePage
 from triage.ui.words import fault_title
 from triage.ui.workers.pictures import Decode, Pictures
 from triage.ui.workers.reading import CardReading, Pipeline
-
-FIRST_WORDS = (
-    "{keep} keeps and {reject} rejects this frame, {best} keeps the event's best; {undo} takes it back, "
-    "{next} leads on, {keys} shows every key."
-)
 
 
 class MainWindow(QMainWindow):
@@ -293,22 +290,11 @@ class MainWindow(QMainWindow):
     @Slot(QWidget)
     def _show_page(self, page: QWidget) -> None:
         if page is self.page and self.pages.currentWidget() is not page:
-            self.say(self._first_words())
+            self.say(first_words(self.book))
         self.pages.setCurrentWidget(page)
         self._enable()
         if page is self.welcome:
             self.announce(self.welcome.trouble)
-
-    def _first_words(self) -> str:
-        keys = {
-            "keep": Command.KEEP_FRAME,
-            "reject": Command.REJECT_FRAME,
-            "best": Command.KEEP_BEST,
-            "undo": Command.UNDO,
-            "next": Command.NEXT_UNDECIDED,
-            "keys": Command.KEYS,
-        }
-        return FIRST_WORDS.format(**{name: self.book.spoken(command) for name, command in keys.items()})
 
     def _enable(self) -> None:
         self.actions_.enable(
@@ -473,12 +459,12 @@ class MainWindow(QMainWindow):
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Take a folder only."""
-        if _dropped_folder(event) is not None:
+        if dropped_folder(event) is not None:
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
         """Open the folder."""
-        folder = _dropped_folder(event)
+        folder = dropped_folder(event)
         if folder is not None:
             event.acceptProposedAction()
             self.open_card(folder)
@@ -498,11 +484,3 @@ class MainWindow(QMainWindow):
         self.opening.release()
         self.appearance.keep()
         super().closeEvent(event)
-
-
-def _dropped_folder(event: QDropEvent) -> Path | None:
-    for url in event.mimeData().urls():
-        path = Path(url.toLocalFile())
-        if url.isLocalFile() and path.is_dir():
-            return path
-    return None

@@ -1,9 +1,10 @@
-"""Memory cards in the reader, as the system has mounted them."""
+"""Memory cards in the reader, as the system has mounted them, and folders dropped on the window."""
 
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from PySide6.QtCore import QStorageInfo
+from PySide6.QtGui import QDropEvent
 
 PICTURES = "DCIM"
 """Every camera's card has this folder (DCF, the standard for camera file systems)."""
@@ -24,3 +25,12 @@ def cards_in_readers(volumes: Callable[[], Iterable[Path]] = mounted) -> tuple[P
         except OSError:  # taken out just now
             continue
     return tuple(sorted(found))
+
+
+def dropped_folder(event: QDropEvent) -> Path | None:
+    """Return the first folder among what is dropped, or None."""
+    for url in event.mimeData().urls():
+        path = Path(url.toLocalFile())
+        if url.isLocalFile() and path.is_dir():
+            return path
+    return None

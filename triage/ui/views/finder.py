@@ -13,7 +13,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from triage.ui.commands import COMMANDS, Command, Entry
+from triage.ui.command import Command, Entry
+from triage.ui.commands import COMMANDS
 from triage.ui.keymap import Keymap
 from triage.ui.tongue import tr
 

@@ -5,7 +5,8 @@ from PySide6.QtGui import QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QHBoxLayout, QTreeWidget, QTreeWidgetItem, QVBoxLayout, QWidget
 
 from triage.errors import OutputError
-from triage.ui.commands import COMMANDS, Command, entry
+from triage.ui.command import Command
+from triage.ui.commands import COMMANDS, entry
 from triage.ui.key_book import KeyBook
 from triage.ui.keymap import KeyClashError
 from triage.ui.tongue import tr

@@ -3,7 +3,8 @@
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
-from triage.ui.commands import COMMANDS, Command, Entry, Group
+from triage.ui.command import Command, Entry, Group
+from triage.ui.commands import COMMANDS
 from triage.ui.keymap import Keymap
 from triage.ui.tongue import tr
 from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words
