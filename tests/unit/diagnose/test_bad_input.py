@@ -109,3 +109,44 @@ def test_flashes_that_share_one_value_on_a_card_without_night_are_no_trouble():
 @pytest.mark.parametrize("flashes", [1, 2, 3])
 def test_any_number_of_flashes_said_is_gone_on_with(flashes):
     sound(make_night(306, visits=12), flashes=flashes)
+
+
+def at_random(seed):
+    """Make a night whose figures are anything that measuring may say, in stretches and in single frames."""
+    rng = np.random.default_rng(seed)
+
+    def anything(low, high, unknown=0.15):
+        return None if rng.random() < unknown else float(rng.uniform(low, high))
+
+    def spoil(shots, _rng):
+        level = dict.fromkeys(SIDES, 1.0)
+        for shot in shots:
+            if rng.random() < 0.1:
+                level = {side: float(rng.choice([0.0, 0.3, 0.45, 0.7, 1.0, 1.8])) for side in SIDES}
+            shot.outputs = dict(level)
+            shot.ambient = float(rng.choice([0.0, 0.05, 0.3, 1.0], p=[0.7, 0.1, 0.1, 0.1]))
+            shot.subject, shot.cut = bool(rng.random() < 0.5), bool(rng.random() < 0.5)
+            shot.haze, shot.sharpness = float(rng.uniform(0, 1)), float(rng.uniform(0, 1.2))
+            shot.problem = "zero bytes" if rng.random() < 0.05 else None
+
+    made = make_night(
+        seed, spoil, visits=int(rng.integers(1, 25)), retrieval=bool(rng.random() < 0.5), sky=seed % 2 == 0
+    )
+    judgements = []
+    for judgement in made.judgements:
+        found = judgement.measurement
+        if found is not None and rng.random() < 0.3:
+            light = replace(
+                found.light,
+                ambient=anything(0, 3),
+                level=float(rng.uniform(0, 1)),
+                flashes={side: anything(0, 3) for side in SIDES},
+            )
+            found = replace(found, light=light, haze=anything(0, 1), scene_sharpness=anything(0, 2))
+        judgements.append(replace(judgement, measurement=found))
+    return replace(made, judgements=tuple(judgements))
+
+
+@pytest.mark.parametrize("seed", range(400, 440))
+def test_whatever_was_measured_is_gone_on_with(seed):
+    sound(at_random(seed), flashes=seed % 4 or None)
