@@ -3,7 +3,7 @@
 Every decision goes through the store and is on the disk when the method returns.
 """
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Protocol
@@ -123,6 +123,7 @@ class Session:
         self.chosen: tuple[int, ...] = ()
         self._anchor: int | None = None
         self._is_fresh = True
+        self._ranking: tuple[bool, list[Event]] | None = None
         self._verdicts: dict[int, Verdict] = {}
         self._by_key: dict[str, list[int]] = {}
         self._event_of: dict[int, Event] = {}
@@ -173,7 +174,7 @@ class Session:
         self._regroup(events)
 
     def _regroup(self, events: tuple[Event, ...]) -> None:
-        self.events = events
+        self.events, self._ranking = events, None
         self._event_of = {index: event for event in events for index in event.frames}
 
     def event_of(self, index: int) -> Event | None:
@@ -305,10 +306,34 @@ class Session:
 
     def work(self) -> list[int]:
         """Return the frames shown, in the order in which undecided ones are gone through."""
-        if not self.goes_by_promise:
-            return self._order()
-        events = by_promise(self.shown_events(), self.judgements)
-        return [index for event in events for index in lead_first(event)]
+        shown = (event for event in self._ranked() if self._passes(event, self.shown))
+        return [index for event in shown for index in self._frames_of(event)]
+
+    def _ranked(self) -> list[Event]:
+        """Return all events in the order of work; kept, because a key must not wait for sorting thousands."""
+        if self._ranking is None or self._ranking[0] != self.goes_by_promise:
+            by_worth = by_promise(self.events, self.judgements) if self.goes_by_promise else list(self.events)
+            self._ranking = (self.goes_by_promise, by_worth)
+        return self._ranking[1]
+
+    def _frames_of(self, event: Event) -> tuple[int, ...]:
+        return lead_first(event) if self.goes_by_promise else event.frames
+
+    def _ahead(self, *, step: int, finish_event: bool) -> Iterator[int]:
+        """Yield the frames shown from the current one on, round the end; only as far as they are asked for."""
+        events, here = self._ranked()[::step], self.event
+        rest: tuple[int, ...] = ()
+        before: tuple[int, ...] = ()
+        if here is not None and self.current is not None and self._passes(here, self.shown):
+            frames = self._frames_of(here)[::step]
+            at, place = frames.index(self.current), events.index(here)
+            rest, before = frames[at + 1 :], frames[:at]
+            events = [*events[place + 1 :], *events[:place]]
+        yield from (*rest, *before) if finish_event else rest
+        for event in events:
+            if self._passes(event, self.shown):
+                yield from self._frames_of(event)[::step]
+        yield from before
 
     def next_undecided(self, *, back: bool = False, finish_event: bool = False) -> bool:
         """Go to the next undecided frame in the order of work (or the one before), round the end if need be.
@@ -325,16 +350,12 @@ class Session:
         bool
             False where every frame shown is decided; then nothing moves.
         """
-        order, event = self.work(), self.event
-        if back:
-            order.reverse()
-        begins = self._is_fresh and not back and not finish_event and order[:1] != [self.current]
-        skips_to_best = begins and self.goes_by_promise
-        at = order.index(self.current) + 1 if self.current in order and not skips_to_best else 0
-        ahead = [*order[at:], *order[:at]]
-        if finish_event and event is not None and any(i in self._verdicts for i in event.frames):
-            here = set(event.frames)
-            ahead = [i for i in ahead if i in here] + [i for i in ahead if i not in here]
+        event = self.event
+        begun = event is not None and any(index in self._verdicts for index in event.frames)
+        if self._is_fresh and self.goes_by_promise and not back and not finish_event:
+            ahead: Iterable[int] = (index for index in self.work() if index != self.current)
+        else:
+            ahead = self._ahead(step=-1 if back else 1, finish_event=finish_event and begun)
         found = next((index for index in ahead if index not in self._verdicts), None)
         return found is not None and self.go(found)
 
