@@ -13,6 +13,7 @@ from PySide6.QtGui import QFont, QHelpEvent
 from PySide6.QtWidgets import QApplication, QToolTip
 from pytestqt.qtbot import QtBot
 
+from tests.factories import make_small_triage
 from tests.gui import timeline_records as made
 from tests.gui.timeline_probes import fill, has_colour, picture
 from triage.records.decision import Verdict
@@ -141,6 +142,22 @@ def test_keys_on_the_lanes_show_the_cause_in_words(panel: TimelinePanel, qtbot: 
     assert "Change its cells" in QToolTip.text()
     qtbot.keyClick(panel.lanes, Qt.Key.Key_Up)
     assert QToolTip.text() == "flash-left: no fault found."
+    QToolTip.hideText()
+
+
+def test_keys_walk_the_lanes_in_the_window_too_and_lead_to_the_evidence(open_night, qtbot) -> None:
+    """Arrows and the space bar are also commands of the window; on the lanes they walk the lanes."""
+    window = open_night(*[(EventKind.SUBJECT, 3)] * 3)
+    lanes = window.page.timeline.lanes
+    lanes.setFocus()
+    qtbot.waitUntil(lanes.hasFocus)
+    window.sorting.go(7)
+    qtbot.keyClick(lanes, Qt.Key.Key_Down)
+    assert window.session.current == 7
+    assert lanes.accessibleDescription().startswith("Lane 2 of 2.")
+    qtbot.keyClick(lanes, Qt.Key.Key_Space)
+    fault = window.session.frames[window.session.current]
+    assert fault.index == make_small_triage().faults[0].evidence[0]
     QToolTip.hideText()
 
 

@@ -170,6 +170,22 @@ def test_a_drag_moves_along_and_chooses_nothing(panel: TimelinePanel, qtbot: QtB
     assert chosen == []
 
 
+@pytest.mark.parametrize("name", ["ribbon", "lanes"])
+def test_alt_and_the_arrows_move_along_and_choose_nothing(
+    panel: TimelinePanel, qtbot: QtBot, night: Night, name: str
+) -> None:
+    fill(panel, night)
+    chosen = answered(panel)
+    view = getattr(panel, name)
+    wheel(view, 700, 5)
+    start = panel.ribbon.axis.start
+    qtbot.keyClick(view, Qt.Key.Key_Right, Qt.KeyboardModifier.AltModifier)
+    assert panel.ribbon.axis.start > start
+    qtbot.keyClick(view, Qt.Key.Key_Left, Qt.KeyboardModifier.AltModifier)
+    assert panel.ribbon.axis.start == pytest.approx(start, abs=1)
+    assert chosen == []
+
+
 def test_a_click_on_a_fault_lands_on_it(panel: TimelinePanel, qtbot: QtBot, night: Night) -> None:
     triage = fill(panel, night)
     for row, lane in enumerate(panel.lanes.lanes()):

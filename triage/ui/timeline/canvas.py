@@ -121,11 +121,19 @@ class Canvas(QWidget):
             self.stale()
 
     def event(self, event: QEvent) -> bool:
-        """Show tips."""
+        """Show tips; keep the keys that mean something here from the window's commands."""
+        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.ShortcutOverride:
+            if self.needs_key(event):
+                event.accept()
+            return event.isAccepted()
         if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip:
             self.show_tip(self.tip_at(QPointF(event.pos())), event.globalPos())
             return True
         return super().event(event)
+
+    def needs_key(self, _event: QKeyEvent) -> bool:
+        """Whether a key that may also be a command of the window is meant for this view."""
+        return False
 
     def show_tip(self, words: str, at: QPoint) -> None:
         """Show words over the window; in lines, since Qt would lay plain words out in a single one."""
@@ -194,8 +202,11 @@ class TimeCanvas(Canvas):
         self.time.set_axis(self.axis.zoomed(factor, min(max(x, self.axis.left), self.axis.right)))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Zoom with plus and minus, show the whole night with zero."""
-        if event.key() in {Qt.Key.Key_Plus, Qt.Key.Key_Equal}:
+        """Zoom with plus and minus, show the whole night with zero, move along with Alt and the arrows."""
+        pans = {Qt.Key.Key_Left: -PAN_STEP_PX, Qt.Key.Key_Right: PAN_STEP_PX}
+        if event.key() in pans and event.modifiers() & Qt.KeyboardModifier.AltModifier:
+            self.time.set_axis(self.axis.panned(pans[Qt.Key(event.key())]))
+        elif event.key() in {Qt.Key.Key_Plus, Qt.Key.Key_Equal}:
             self.zoom(ZOOM_STEP, self.zoom_centre())
         elif event.key() in {Qt.Key.Key_Minus, Qt.Key.Key_Underscore}:
             self.zoom(1 / ZOOM_STEP, self.zoom_centre())

@@ -92,9 +92,17 @@ class RigLanes(TimeCanvas):
         self._describe()
         self.update()
 
+    def needs_key(self, event: QKeyEvent) -> bool:
+        """Keep arrows, Enter and the space bar: they walk the lanes while these have the focus."""
+        keys = {*ENTER_KEYS, Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Left, Qt.Key.Key_Right}
+        return bool(self.lanes()) and not event.modifiers() and event.key() in keys
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Step through lanes and their faults, and choose one."""
         key = event.key()
+        if event.modifiers() & Qt.KeyboardModifier.AltModifier:
+            super().keyPressEvent(event)
+            return
         if key in {Qt.Key.Key_Up, Qt.Key.Key_Down}:
             self._row = min(
                 max(self._row + (1 if key == Qt.Key.Key_Down else -1), 0), max(0, len(self.lanes()) - 1)

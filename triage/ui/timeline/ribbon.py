@@ -158,7 +158,7 @@ class NightRibbon(TimeCanvas):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Step through the events."""
         steps = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}
-        if event.key() in steps:
+        if event.key() in steps and not event.modifiers() & Qt.KeyboardModifier.AltModifier:
             self._step(steps[Qt.Key(event.key())])
         elif event.key() == Qt.Key.Key_Home:
             self._choose(0)
