@@ -190,7 +190,8 @@ class RigLanes(TimeCanvas):
         LanesLayer(painter, self.look, self.axis).paint(self._scene)
 
     def _paint_live(self, painter: QPainter) -> None:
-        if self._event_x is not None and self.lanes():
+        words_end = 0.0 if self.lanes() else self.axis.left + self.look.width(self._empty_text()) + 12
+        if self._event_x is not None and self._event_x > words_end:
             painter.setPen(pen(theme.colour(theme.ACCENT, 0.75), 2))
             painter.drawLine(QLineF(self._event_x, 0, self._event_x, self.height()))
         if self.hasFocus() and self.lanes():

@@ -241,7 +241,9 @@ class NightRibbon(TimeCanvas):
         text = str(self._current)
         width = self.look.width(text)
         right = head.x() + self.look.radius + 8
-        x = right if right + width < self.axis.right else head.x() - self.look.radius - 8 - width
+        beside = any(right < other.x + self.look.radius and other.x < right + width for other in self.marks())
+        fits = right + width < self.axis.right and not beside
+        x = right if fits else head.x() - self.look.radius - 8 - width
         draw_text_on_ground(
             painter, self.look, QPointF(x, head.y() + self.look.line * 0.3), text, theme.ACCENT
         )
