@@ -11,7 +11,7 @@ from triage.diagnose.camera_stopped_early import find_early_stop
 from triage.diagnose.card_faults import find_card_faults
 from triage.diagnose.clock_faults import find_clock_fault
 from triage.diagnose.flash import find_flash_faults
-from triage.diagnose.flash_one_of_several import find_one_of_several
+from triage.diagnose.flash_one_of_several import find_one_of_several, one_after_the_other
 from triage.diagnose.focus_soft import find_soft_focus
 from triage.diagnose.lens_fogged import find_fogged_lens
 from triage.diagnose.review import review_rig
@@ -82,6 +82,7 @@ def diagnose(
     found = [*find_flash_faults(timeline), *find_card_faults(timeline)]
     if not any(fault.part in _FLASHES and fault.confidence >= limits.LIKELY for fault in found):
         found += find_one_of_several(timeline, flashes=flashes)
+    found = one_after_the_other(timeline, found, flashes=flashes)
     found += [fault for find in _SINGLE if (fault := find(timeline)) is not None]
     weighed = [_weighed(timeline, fault, found) for fault in found]
     kept = [fault for fault in weighed if fault.confidence >= _LEAST]

@@ -1,13 +1,18 @@
 """One of several flashes stopped, though no frame shows the flashes apart."""
 
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+
 import numpy as np
 
+from triage.diagnose import limits
 from triage.diagnose.changes import find_step
 from triage.diagnose.flash_record import never_apart
 from triage.diagnose.optics import stops
 from triage.diagnose.timeline import Timeline
 from triage.diagnose.words import counted, when
-from triage.records.diagnosis import Fault, FaultKind
+from triage.records.diagnosis import Fault, FaultKind, Part
 
 _LEAST_LEFT, _MOST_LEFT = 0.38, 0.62  # of two flashes about alike, one less
 _MOST_LEFT_OF_THREE = (
@@ -16,10 +21,13 @@ _MOST_LEFT_OF_THREE = (
 _STEADY = 0.1
 _FEWEST, _FEWEST_TRIPS = 4, 2
 _NIGHT = 0.2
+_BOTH = 0.75  # that both stopped is plain; that the link failed in two steps is the other way to see it
 _SHARED = 0.5  # one of them it is, and nobody knows which
 
 
-def find_one_of_several(timeline: Timeline, *, flashes: int | None) -> list[Fault]:
+def find_one_of_several(
+    timeline: Timeline, *, flashes: int | None, until: datetime | None = None
+) -> list[Fault]:
     """Find the frame from which on the light of all flashes together is steady, but about a stop less.
 
     Parameters
@@ -28,6 +36,8 @@ def find_one_of_several(timeline: Timeline, *, flashes: int | None) -> list[Faul
         The night.
     flashes : int or None
         How many flashes the rig has, where the user said so.
+    until : datetime or None, optional
+        Camera time from which on no flash gave any light.
 
     Returns
     -------
@@ -43,6 +53,8 @@ def find_one_of_several(timeline: Timeline, *, flashes: int | None) -> list[Faul
         return []
     output = next(iter(timeline.outputs.values()))
     told = timeline.needs_flash & ~timeline.setup & np.isfinite(output) & ~(timeline.ambient > _NIGHT)
+    if until is not None:
+        told &= np.array([frame.time < until for frame in timeline.frames])
     places = np.flatnonzero(told)
     step = find_step(output[places], least=_FEWEST)
     if step is None or step.before[0] <= 0:
@@ -81,3 +93,48 @@ def find_one_of_several(timeline: Timeline, *, flashes: int | None) -> list[Faul
         )
         for part in timeline.outputs
     ]
+
+
+def one_after_the_other(timeline: Timeline, found: Sequence[Fault], *, flashes: int | None) -> list[Fault]:
+    """Name two flashes instead of their link where the light of both went in two steps, hours apart.
+
+    Parameters
+    ----------
+    timeline : Timeline
+        The night.
+    found : sequence of Fault
+        What was found so far.
+    flashes : int or None
+        How many flashes the rig has, where the user said so.
+
+    Returns
+    -------
+    list of Fault
+        The same, or with both flashes in place of the link; which of them stopped first nobody knows.
+    """
+    kinds = {FaultKind.STOPPED, FaultKind.FADING}
+    link = next((one for one in found if one.part is Part.FLASH_LINK and one.kind in kinds), None)
+    if link is None or link.end is not None or flashes == 3 or not never_apart(timeline):
+        return list(found)
+    output = next(iter(timeline.outputs.values()))
+    places = np.flatnonzero(timeline.needs_flash & ~timeline.setup & np.isfinite(output))
+    lit = np.flatnonzero(output[places] >= limits.OFF)
+    gone = places[lit[-1] + 1 :] if lit.size else places[:0]
+    if not gone.size:
+        return list(found)
+    halves = find_one_of_several(timeline, flashes=flashes, until=timeline.time(int(gone[0])))
+    if len(halves) != 2:
+        return list(found)
+    first, second = halves
+    frames = counted(len(gone), "night frame")
+    second = replace(
+        second,
+        start=timeline.time(int(gone[0])),
+        evidence=timeline.indexes(gone),
+        say=(
+            f"From {when(timeline, int(gone[0]))} on, {frames} got no flash light at all, after the light had fallen "
+            "by one flash before: the second one stopped as well. Which of them went first the pictures cannot tell."
+        ),
+    )
+    both = [replace(one, confidence=_BOTH) for one in (first, second)]
+    return [one for one in found if one is not link] + both

@@ -95,6 +95,26 @@ def test_half_the_light_of_all_from_one_frame_on_is_one_flash_and_nobody_knows_w
     assert all("Press the test button of each flash" in fault.remedy for fault in faults)
 
 
+def test_two_flashes_that_stop_hours_apart_are_named_both_though_none_shows_alone():
+    def spoil(shots, _rng):
+        places = nights.at_night(shots)
+        for share, level in ((0.3, 0.5), (0.7, 0.0)):
+            for shot in shots[places[int(len(places) * share)] :]:
+                shot.outputs = dict.fromkeys(SIDES, level)
+
+    right = [likely(shared(make_night(seed, spoil, noise=0.02, visits=20))) for seed in range(270, 276)]
+    expected = {(Part.FLASH_LEFT, FaultKind.STOPPED), (Part.FLASH_RIGHT, FaultKind.STOPPED)}
+    assert [set(one[:2]) for one in right].count(expected) >= 5
+
+
+def test_a_link_that_stops_at_once_stays_the_link():
+    for seed in range(276, 282):
+        assert likely(shared(make_night(seed, nights.stop(*SIDES), visits=20)))[0] == (
+            Part.FLASH_LINK,
+            FaultKind.STOPPED,
+        )
+
+
 def test_with_one_flash_half_the_light_is_no_other_flash():
     made = shared(make_night(208, weaker_from(0.3, 0.5), noise=0.02, visits=20))
     assert (Part.FLASH_RIGHT, FaultKind.STOPPED) not in likely(made, flashes=1)
