@@ -15,8 +15,8 @@ from triage.records.arrays import Rgb
 from triage.records.frame import Frame
 from triage.ui.workers.images import SCREEN_SHARE, to_image, to_screen
 
-KEPT_BYTES = 240_000_000
-"""Room for decoded pictures: three full ones of 24 megapixels, or some fifty of the size of a usual screen."""
+KEPT_BYTES = 120_000_000
+"""Room for decoded pictures: one full one of 24 megapixels and ten of the size of a usual screen."""
 
 Decode = Callable[..., Rgb]
 """`triage.ingest.decode.decode_view`, or a stand-in."""
