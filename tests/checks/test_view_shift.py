@@ -10,7 +10,7 @@ from skimage import data
 from skimage.registration import phase_cross_correlation
 
 from triage.measure.alignment import SAME_VIEW_PX, view_shift
-from triage.measure.scenery import lightness, root_picture
+from triage.measure.roots import root_lightness
 from triage.measure.texture import detail
 
 LIBRARY = "scikit-image 0.26, documentation of phase_cross_correlation: within 1 / upsample_factor pixel"
@@ -79,7 +79,7 @@ def test_two_real_frames_cut_out_apart_are_found_as_far_apart(real):
     # own, by nearly a pixel here; what the cutting adds to that is known exactly.
     paths = sorted(real("windy-tree").rglob("*.JPG"))
     one, other = (
-        lightness(root_picture(cv2.imread(str(paths[number]), cv2.IMREAD_COLOR)[..., ::-1]))
+        root_lightness(np.ascontiguousarray(cv2.imread(str(paths[number]), cv2.IMREAD_COLOR)[..., ::-1]))
         for number in (10, 30)
     )
     reference, same, apart = one[10:220, 10:300], other[10:220, 10:300], other[17:227, 6:296]

@@ -65,7 +65,7 @@ def judge(frame: Frame, measurement: Measurement | None, *, setup: Finding | Non
     findings = [setup, dark, half_lit_finding(measurement)]
     unsure = False
     if setup is None and dark is None:
-        findings += [dim_finding(measurement), _fogged(measurement), *_seen(measurement)]
+        findings += [dim_finding(measurement), _fogged(measurement), *_seen(measurement), _soft(measurement)]
         unsure = is_unsure(measurement)
     return Judgement(frame.index, tuple(each for each in findings if each is not None), measurement, unsure)
 
@@ -111,7 +111,7 @@ def _seen(measurement: Measurement) -> list[Finding | None]:
         return [Finding(FindingKind.EMPTY, min(0.99, round(1.0 - measurement.presence, 3)), why)]
     if measurement.presence < limit.LIKELY:
         return [None]
-    return [_edge(measurement), _soft(measurement), _clipped(measurement)]
+    return [_edge(measurement), _clipped(measurement)]
 
 
 def _edge(measurement: Measurement) -> Finding | None:
@@ -127,12 +127,13 @@ def _edge(measurement: Measurement) -> Finding | None:
 
 def _soft(measurement: Measurement) -> Finding | None:
     """Say that the frame or its subject is out of focus or smeared."""
-    scene = measurement.scene_sharpness
-    if scene is not None and scene < limit.SOFT_SCENE:
+    scene, hazy = measurement.scene_sharpness, (measurement.haze or 0.0) > limit.SOFT_UP_TO_HAZE
+    if scene is not None and scene < limit.SOFT_SCENE and not hazy:
         why = f"The whole scene shows {scene:.0%} of the fine detail it shows at its best on this card."
         return Finding(FindingKind.SOFT, 0.8, why)
     subject = measurement.subject_sharpness
-    if subject is not None and subject < limit.SOFT_SUBJECT:
+    likely = measurement.presence >= limit.LIKELY
+    if likely and subject is not None and subject < limit.SOFT_SUBJECT and not hazy:
         why = f"On the subject, fine detail has {subject:.0%} of the strength of coarser detail; the scene is sharp."
         return Finding(FindingKind.SOFT, 0.6, why)
     return None

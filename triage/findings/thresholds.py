@@ -3,7 +3,7 @@
 LIKELY = 0.5
 """Chance of a subject from which the tool says one is there."""
 
-EMPTY_BELOW = 0.25
+EMPTY_BELOW = 0.15
 """Chance of a subject below which the tool says none is there. Low on purpose: a missed animal is the worst mistake."""
 
 BLIND_FROM = 0.3
@@ -35,8 +35,11 @@ FLASH_MATTERS = 0.35
 FOGGED_HAZE = 0.45
 """Loss of the scene's own contrast, 0 to 1, from which the front glass counts as fogged."""
 
-SOFT_SCENE = 0.55
+SOFT_SCENE = 0.82
 """Fine detail of the fixed scene, relative to its best on the card, under which the whole frame is soft."""
+
+SOFT_UP_TO_HAZE = 0.35
+"""Loss of contrast, 0 to 1, up to which softness is said: fog and drops on the glass take fine detail as well."""
 
 SOFT_SUBJECT = 0.3
 """Fine relative to middle detail of the subject under which it is soft, where the scene itself is sharp."""

@@ -35,7 +35,7 @@ def view_shift(reference: Plane, lightness: Plane) -> tuple[float, float] | None
     """
     rows, cols = reference.shape
     window = cv2.createHanningWindow((cols, rows), cv2.CV_32F)
-    flat = [np.clip(detail(plane), -0.05, 0.05) for plane in (reference, lightness)]
+    flat = [np.clip(detail(plane, finest=0.8, coarsest=2.5), -0.05, 0.05) for plane in (reference, lightness)]
     (col, row), response = cv2.phaseCorrelate(flat[0], flat[1], window)
     if response < _LEAST_RESPONSE:
         return None

@@ -68,50 +68,62 @@ def block_trust(*means: Plane) -> Plane:
     return np.where(highest > BURNT, 0.05, np.clip(lowest / _HONEST, 0.02, 1.0)).astype(np.float32)
 
 
-def log_ratio(means: Plane, reference: Plane) -> Plane:
-    """Compare the light of a frame with a reference's, block by block.
+_PRODUCTS = (_BASIS[:, :, None] * _BASIS[:, None, :]).reshape(len(_BASIS), -1)
+"""Products of each two polynomials at each block, for the normal equations."""
+
+
+def log_ratio(means: Plane, references: Plane) -> Plane:
+    """Compare the light of a frame with that of references, block by block.
 
     Parameters
     ----------
-    means, reference : ndarray of float32, shape (P,)
-        Block means of the frame and of the reference.
+    means : ndarray of float32, shape (P,)
+        Block means of the frame.
+    references : ndarray of float32, shape (K, P)
+        Block means of each reference.
 
     Returns
     -------
-    ndarray of float32, shape (P,)
-        Natural logarithm of the ratio.
+    ndarray of float32, shape (K, P)
+        Natural logarithm of the ratios.
     """
-    return np.asarray(np.log((means + FLOOR) / (reference + FLOOR)), np.float32)
+    return np.asarray(np.log((means + FLOOR) / (references + FLOOR)), np.float32)
 
 
-def smooth_log_gain(means: Plane, reference: Plane) -> Plane:
-    """Fit the smooth change of light from a reference to a frame, not drawn along by subjects.
+def smooth_log_gains(means: Plane, references: Plane) -> Plane:
+    """Fit the smooth change of light from each reference to a frame, not drawn along by subjects.
 
     Parameters
     ----------
-    means, reference : ndarray of float32, shape (P,)
-        Block means of the frame and of the reference.
+    means : ndarray of float32, shape (P,)
+        Block means of the frame.
+    references : ndarray of float32, shape (K, P)
+        Block means of each reference.
 
     Returns
     -------
-    ndarray of float32, shape (P,)
-        Natural logarithm of the gain in linear light: a cubic in row and column, fitted by iteratively
+    ndarray of float32, shape (K, P)
+        Natural logarithm of the gains in linear light: a cubic in row and column each, fitted by iteratively
         reweighted least squares with Tukey-like weights.
 
     References
     ----------
     Holland & Welsch 1977, Commun. Stat. 6:813-827, doi 10.1080/03610927708827533.
     """
-    ratio = log_ratio(means, reference)
-    trust = block_trust(means, reference)
+    ratio = log_ratio(means, references)
+    trust = block_trust(np.broadcast_to(means, references.shape), references)
+    counted = trust > 0.3
+    counted |= ~counted.any(axis=1, keepdims=True)
+    every, middle = np.arange(len(ratio)), counted.sum(axis=1) // 2
+    terms = _BASIS.shape[1]
+    ridge = 1e-3 * trust.sum(axis=1)[:, None, None] * np.eye(terms, dtype=np.float32)
     weight = trust
-    ridge = 1e-3 * float(trust.sum()) * np.eye(_BASIS.shape[1], dtype=np.float32)
-    gain = np.full_like(ratio, np.median(ratio))
+    gain = np.broadcast_to(np.median(ratio, axis=1)[:, None], ratio.shape)
     for _ in range(5):
-        weighted = weight[:, None] * _BASIS
-        gain = _BASIS @ np.linalg.solve(_BASIS.T @ weighted + ridge, weighted.T @ ratio)
+        normal = (weight @ _PRODUCTS).reshape(-1, terms, terms) + ridge
+        gain = np.linalg.solve(normal, ((weight * ratio) @ _BASIS)[..., None])[..., 0] @ _BASIS.T
         error = ratio - gain
-        trusted = np.abs(error[trust > 0.3]) if np.any(trust > 0.3) else np.abs(error)
-        spread = 1.4826 * float(np.median(trusted)) + 1e-3
-        weight = trust / (1.0 + (error / (2.0 * spread)) ** 2) ** 2
+        usual = np.sort(np.where(counted, np.abs(error), np.inf), axis=1)[every, middle, None]
+        doubt = 1.0 + (error / (2.0 * (1.4826 * usual + 1e-3))) ** 2
+        weight = (trust / doubt**2).astype(np.float32)
     return np.asarray(gain, np.float32)

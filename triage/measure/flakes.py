@@ -5,11 +5,14 @@ import numpy as np
 
 from triage.records.arrays import Mask, Plane
 
-LARGEST_PX = 13
-"""Bright spots narrower than this, in pixels of the measuring picture, may be flakes."""
+LARGEST_PX = 9
+"""Bright spots narrower than this, in pixels of the searched picture, may be flakes."""
 
 MANY = 12
-"""So many separate bright spots make a frame flaky."""
+"""So many separate bright spots, beyond the dark ones, make a frame flaky..."""
+
+_BRIGHTER = 1.6
+"""...if they are also this many times as many: sway makes spots of both kinds."""
 
 _CELLS = (4, 3)
 _SPREAD = 0.4
@@ -44,9 +47,10 @@ def without_flakes(change: Plane) -> tuple[Plane, bool]:
     usual = 1.4826 * float(np.median(np.abs(lightness))) + 1e-3
     bright = _centres(spots > _CLEAR * usual)
     dark = _centres(-lightness > _CLEAR * usual)
-    if len(bright) < MANY or len(bright) < 3 * len(dark) or _spread(bright, lightness.shape) < _SPREAD:
+    excess = len(bright) - len(dark)
+    if excess < MANY or len(bright) < _BRIGHTER * len(dark) or _spread(bright, lightness.shape) < _SPREAD:
         return change, False
-    near_spot = cv2.dilate((spots > 2 * usual).astype(np.uint8), np.ones((5, 5), np.uint8)) > 0
+    near_spot = cv2.dilate((spots > 2 * usual).astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
     cleaned = change.copy()
     cleaned[..., 0] = np.where(lightness > 0, broad, lightness)
     cleaned[..., 1:][near_spot] = 0.0

@@ -1,4 +1,4 @@
-"""From a region's strength to the chance that a subject is there."""
+"""From a region to the chance that a subject is there."""
 
 import math
 from dataclasses import dataclass
@@ -6,27 +6,71 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from triage.measure.regions import Region, strongest_region
-from triage.measure.texture import texture_kept
-from triage.records.arrays import Plane
+from triage.measure.outline import outlined
+from triage.measure.regions import Evidence, Region, strongest_region
+from triage.measure.texture import detail, texture_kept
+from triage.records.arrays import Mask, Plane
 
-_NOTHING = 1e-6
-"""Strength that is none."""
-
-_TRIES = 5
+_TRIES = 6
 """At most so many regions are looked at in one frame."""
 
-_CALM, _RESTLESS = 9.0, 30.0
-"""Strength at which a subject is as likely as not, on a still and on a restless card."""
+_NOTHING = 0.005
+"""Chance of a subject where nothing stands out; what is certain is never said to be."""
 
-_OVER_USUAL = 2.9
-"""...and in between, this many times the strength usual on the card."""
+_ELSEWHERE = (8, 12)
+"""Rows and columns of the cells whose peaks tell how restless the rest of the frame is."""
 
-_SLOPE = 0.22
-"""Natural-log units of strength in which the odds change by e."""
+_SMALL = 1.2e-3
+"""Area, as a fraction of the picture, below which a region counts as small."""
 
-_KEPT_FROM, _KEPT_TO = 0.5, 0.72
+_KEPT_FROM, _KEPT_TO = 0.4, 0.8
 """Correlation of texture between which a region turns from a thing into mere light."""
+
+_MOVED_ENOUGH = 3.0
+"""Logarithm of evidence against the burst's other frames beyond which more says nothing more."""
+
+_STANDS_OUT_ALONE = 0.97
+"""Chance without regard to the burst's other frames, from which a region is never passed over..."""
+
+_RESTING = 0.45
+"""...but left to the photographer with this chance: an animal may keep still for a whole burst."""
+
+
+@dataclass(frozen=True, slots=True)
+class Clues:
+    """What speaks for or against a subject in one region.
+
+    Attributes
+    ----------
+    strength : float
+        Peak of its evidence.
+    elsewhere : tuple of float
+        90th and 97th percentile of the peaks of evidence in the cells of the frame that it does not cover.
+    moved : float or None
+        Peak of its evidence against the nearest frames in time alone; None where there are none within a visit.
+    area : float
+        Fraction of the picture.
+    contrast : float
+        Mean change, in square-root light.
+    texture_kept : float
+        0 (another texture, or too little to tell) to 1 (the scene's own texture: only the light changed).
+    brighter : bool
+        Whether it is brighter than the scenery.
+    fineness : float
+        Logarithm of its evidence at the finest scale over that at four times the scale.
+    day : float
+        0 (dark but for flash) to 1.
+    """
+
+    strength: float
+    elsewhere: tuple[float, float]
+    moved: float | None
+    area: float
+    contrast: float
+    texture_kept: float
+    brighter: bool
+    fineness: float
+    day: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,86 +81,220 @@ class Candidate:
     ----------
     region : Region or None
         Where; None where nothing stands out.
-    strength : float
-        Its strength, lowered where the scene's own texture shows through; 0 without a region.
+    chance : float
+        That a subject is there, 0 to 1.
     """
 
     region: Region | None
-    strength: float
+    chance: float
 
 
-def likeliest(peak: Plane, fine: Plane, frame_detail: Plane, expected_detail: Plane) -> Candidate:
+@dataclass(frozen=True, slots=True)
+class Sight:
+    """A frame ready to be searched.
+
+    Attributes
+    ----------
+    evidence : Evidence
+        Against the references.
+    moved : ndarray of float32, shape (M, N), or None
+        Strongest evidence against the nearest frames in time alone.
+    change : ndarray of float32, shape (M, N, 3)
+        Against the references.
+    frame : ndarray of float32, shape (M, N, 3)
+        `triage.measure.roots.search_picture` of it.
+    expected : ndarray of float32, shape (M, N)
+        Lightness of its scenery.
+    day : float
+        0 (dark but for flash) to 1.
+    """
+
+    evidence: Evidence
+    moved: Plane | None
+    change: Plane
+    frame: Plane
+    expected: Plane
+    day: float
+
+
+def likeliest(sight: Sight) -> Candidate:
     """Look at the strongest regions in turn and keep the likeliest subject.
 
     Parameters
     ----------
-    peak, fine : ndarray of float32, shape (M, N)
-        From `triage.measure.regions.evidence`.
-    frame_detail, expected_detail : ndarray of float32, shape (M, N)
-        From `triage.measure.texture.detail`.
+    sight : Sight
+        The frame.
 
     Returns
     -------
     Candidate
-        The region with the greatest strength after allowing for mere changes of light.
+        The region with the highest chance.
     """
-    best = Candidate(None, 0.0)
-    peak, fine = peak.copy(), fine.copy()
+    looked_at = ((region, chance(clues)) for region, clues in regions_with_clues(sight))
+    best = max(looked_at, key=lambda each: each[1], default=None)
+    if best is None:
+        return Candidate(None, _NOTHING)
+    region = outlined(best[0], sight.evidence.scales[0], sight.frame, sight.change)
+    return Candidate(region, best[1])
+
+
+def regions_with_clues(sight: Sight) -> list[tuple[Region, Clues]]:
+    """Outline the strongest regions of a frame and gather what speaks for each.
+
+    Parameters
+    ----------
+    sight : Sight
+        The frame.
+
+    Returns
+    -------
+    list of (Region, Clues)
+        At most `_TRIES`, the strongest first.
+    """
+    found: list[tuple[Region, Clues]] = []
+    peak, fine = sight.evidence.peak.copy(), sight.evidence.scales[0].copy()
+    cells = _cell_peaks(peak)
+    frame_detail, expected_detail = detail(sight.frame[..., 0]), detail(sight.expected)
     for _ in range(_TRIES):
         region = strongest_region(peak, fine)
-        if region is None or region.strength <= best.strength:
+        if region is None:
             break
         kept = texture_kept(frame_detail, expected_detail, region.mask)
-        strength = region.strength * (1.0 - _ramp(kept))
-        if strength > best.strength:
-            best = Candidate(region, strength)
-        around = cv2.dilate(region.mask.astype(np.uint8), np.ones((9, 9), np.uint8)) > 0
+        found.append((region, _clues(sight, region, _elsewhere(cells, region), _ramp(kept))))
+        around = cv2.dilate(region.mask.astype(np.uint8), np.ones((5, 5), np.uint8)) > 0
         peak[around] = 0.0
         fine[around] = 0.0
-    return best
+    return found
+
+
+def chance(clues: Clues) -> float:
+    """Turn clues into a chance.
+
+    Parameters
+    ----------
+    clues : Clues
+        Of one region.
+
+    Returns
+    -------
+    float
+        0.005 to 0.995: nothing is certain. A logistic model; ``python -m tests.benchmarks.presence`` fits its
+        weights and says how far they hold on nights left out.
+    """
+    alone = told = _logistic(ALONE, clues)
+    if clues.moved is not None:
+        told = _logistic(IN_BURST, clues)
+        if alone >= _STANDS_OUT_ALONE:
+            told = max(told, _RESTING)
+    return min(1.0 - _NOTHING, max(_NOTHING, told))
+
+
+def terms(clues: Clues) -> dict[str, float]:
+    """Write clues as the terms of the logistic model.
+
+    Parameters
+    ----------
+    clues : Clues
+        Of one region.
+
+    Returns
+    -------
+    dict of str to float
+        One for each of `IN_BURST`.
+    """
+    high, highest = clues.elsewhere
+    small = min(0.0, math.log(max(clues.area, 1e-6) / _SMALL))
+    return {
+        "always": 1.0,
+        "over_most_places": math.log((clues.strength + 1.0) / (high + 1.0)),
+        "over_nearly_all_places": math.log((clues.strength + 1.0) / (highest + 1.0)),
+        "moved": min(_MOVED_ENOUGH, math.log((clues.moved or 0.0) + 1.0)),
+        "small": small,
+        "small_and_brighter": small * clues.brighter,
+        "contrast": math.log(clues.contrast + 4e-3),
+        "texture_kept_by_day": clues.day * clues.texture_kept,
+        "strength_by_day": clues.day * math.log(clues.strength),
+        "fineness": clues.fineness,
+    }
+
+
+ALONE = {
+    "always": 2.3,
+    "over_most_places": 1.43,
+    "over_nearly_all_places": 0.09,
+    "small": 2.08,
+    "small_and_brighter": 0.83,
+    "contrast": 1.18,
+    "texture_kept_by_day": -6.04,
+    "strength_by_day": -0.23,
+    "fineness": -0.64,
+}
+"""Log odds for each unit of some of `terms`, where no other frame of a burst tells more."""
+
+IN_BURST = {
+    "always": -4.61,
+    "over_most_places": 0.64,
+    "over_nearly_all_places": 0.57,
+    "moved": 3.05,
+    "small": 1.78,
+    "small_and_brighter": 0.91,
+    "contrast": 1.33,
+    "texture_kept_by_day": -4.13,
+    "strength_by_day": -0.02,
+    "fineness": -0.61,
+}
+"""Log odds for each unit of each of `terms`, where a burst's other frames were looked at."""
+
+
+def _logistic(weights: dict[str, float], clues: Clues) -> float:
+    """Weigh the clues."""
+    told = terms(clues)
+    odds = sum(weight * told[name] for name, weight in weights.items())
+    return 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, odds))))
+
+
+def _clues(sight: Sight, region: Region, elsewhere: tuple[float, float], kept: float) -> Clues:
+    """Gather what speaks for a region."""
+    mask = region.mask
+    lightness, red, blue = (sight.change[..., channel][mask] for channel in range(3))
+    scales = sight.evidence.scales
+    return Clues(
+        strength=region.strength,
+        elsewhere=elsewhere,
+        moved=None if sight.moved is None else float(sight.moved[mask].max()),
+        area=region.area,
+        contrast=float(np.abs(lightness).mean() + 0.25 * (np.abs(red).mean() + np.abs(blue).mean())),
+        texture_kept=kept,
+        brighter=bool(lightness.mean() > 0),
+        fineness=math.log((float(scales[0][mask].max()) + 1.0) / (float(scales[2][mask].max()) + 1.0)),
+        day=sight.day,
+    )
+
+
+def _cell_peaks(peak: Plane) -> Plane:
+    """Take the highest evidence in each cell of a coarse grid."""
+    rows, cols = _ELSEWHERE
+    high, wide = peak.shape[0] // rows, peak.shape[1] // cols
+    cells = peak[: high * rows, : wide * cols].reshape(rows, high, cols, wide)
+    return np.asarray(cells.max(axis=(1, 3)), np.float32)
+
+
+def _elsewhere(cells: Plane, region: Region) -> tuple[float, float]:
+    """Tell how strong the evidence is in the cells outside a region's box."""
+    rows, cols = _ELSEWHERE
+    outside: Mask = np.ones(_ELSEWHERE, np.bool_)
+    box = region.box
+    outside[int(box.y0 * rows) : math.ceil(box.y1 * rows), int(box.x0 * cols) : math.ceil(box.x1 * cols)] = (
+        False
+    )
+    if np.count_nonzero(outside) < rows * cols // 8:
+        return 0.0, 0.0
+    high, highest = np.percentile(cells[outside], [90, 97])
+    return float(high), float(highest)
 
 
 def _ramp(kept: float | None) -> float:
-    """Turn a correlation into the share of strength to take away, 0 to 0.9."""
+    """Turn a correlation into a share, 0 to 1, of texture kept."""
     if kept is None:
         return 0.0
-    return 0.9 * min(1.0, max(0.0, (kept - _KEPT_FROM) / (_KEPT_TO - _KEPT_FROM)))
-
-
-def even_strength(strengths: list[float]) -> float:
-    """Find the strength at which a subject is as likely as not on this card.
-
-    Parameters
-    ----------
-    strengths : list of float
-        Strengths of a sample of frames, with subjects or without.
-
-    Returns
-    -------
-    float
-        Rises with the restlessness of the card's quieter frames, within fixed bounds, so that a card where every
-        frame holds a subject does not pass for restless.
-    """
-    quiet = float(np.percentile(strengths, 20)) if strengths else 0.0
-    return min(_RESTLESS, max(_CALM, _OVER_USUAL * quiet))
-
-
-def chance(strength: float, even: float) -> float:
-    """Turn a strength into a chance.
-
-    Parameters
-    ----------
-    strength : float
-        0 and up.
-    even : float
-        From `even_strength`.
-
-    Returns
-    -------
-    float
-        0.005 to 0.995: nothing is certain.
-    """
-    if strength < _NOTHING:
-        return 0.005
-    odds = math.log(strength / even) / _SLOPE
-    return min(0.995, max(0.005, 1.0 / (1.0 + math.exp(-odds))))
+    return min(1.0, max(0.0, (kept - _KEPT_FROM) / (_KEPT_TO - _KEPT_FROM)))

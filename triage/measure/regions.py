@@ -24,11 +24,8 @@ _LARGE = 0.02
 _MUCH_MORE = 3.0
 """...if it is this many times the region outlined by `_SHARE`."""
 
-_JOIN_PX = 11
+JOIN_PX = 5
 """Parts of one subject (a leg behind a stem) are joined across gaps up to this many pixels."""
-
-_RIM_PX = 2
-"""A region reaching within this many pixels of the border touches it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +53,27 @@ class Region:
     area: float
 
 
-def evidence(change: Plane, wobble: Wobble) -> tuple[Plane, Plane, float]:
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What a frame shows over the usual wobble.
+
+    Attributes
+    ----------
+    peak : ndarray of float32, shape (M, N)
+        Strongest evidence over the scales.
+    scales : tuple of ndarray of float32, shape (M, N)
+        Evidence at each of `triage.measure.wobble.SCALES`; the first serves for outlines.
+    unrest : float
+        How restless the whole frame is, in units of the usual wobble; about 0.5 for an ordinary frame. Evidence
+        is already divided by it where it is high.
+    """
+
+    peak: Plane
+    scales: tuple[Plane, ...]
+    unrest: float
+
+
+def evidence(change: Plane, wobble: Wobble) -> Evidence:
     """Weigh a frame's change against the usual wobble, at all scales.
 
     Parameters
@@ -68,24 +85,19 @@ def evidence(change: Plane, wobble: Wobble) -> tuple[Plane, Plane, float]:
 
     Returns
     -------
-    peak : ndarray of float32, shape (M, N)
-        Strongest evidence over the scales.
-    fine : ndarray of float32, shape (M, N)
-        Evidence at the finest scale, for outlines.
-    unrest : float
-        How restless the whole frame is, in units of the usual wobble; about 0.5 for an ordinary frame. Evidence
-        is already divided by it where it is high.
+    Evidence
+        At all scales.
     """
     strengths: list[Plane] = []
     unrest = 0.0
     for scale, size in zip(SCALES, wobble.sizes, strict=True):
         relative = np.abs(at_scale(change, scale)) / size
-        usual = np.median(relative[::2, ::2], axis=(0, 1))
+        usual = np.median(relative[::3, ::3].reshape(-1, 3), axis=0)
         unrest = max(unrest, float(usual.max()))
         relative /= np.maximum(1.0, usual / 0.6)
         above = np.maximum(relative - 1.0, 0.0) ** 2
         strengths.append(np.sqrt(above[..., 0] + above[..., 1] + above[..., 2], dtype=np.float32))
-    return np.maximum.reduce(strengths), strengths[0], unrest
+    return Evidence(np.maximum.reduce(strengths), tuple(strengths), unrest)
 
 
 def strongest_region(peak: Plane, fine: Plane) -> Region | None:
@@ -94,7 +106,7 @@ def strongest_region(peak: Plane, fine: Plane) -> Region | None:
     Parameters
     ----------
     peak, fine : ndarray of float32, shape (M, N)
-        From `evidence`.
+        Strongest evidence, and evidence at the finest scale.
 
     Returns
     -------
@@ -116,15 +128,30 @@ def strongest_region(peak: Plane, fine: Plane) -> Region | None:
 
 def _connected(above: Mask, row: int, col: int) -> Mask:
     """Keep what hangs together with one pixel, across small gaps."""
-    outline = above.astype(np.uint8)
-    outline[row, col] = 1
-    kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (_JOIN_PX, _JOIN_PX))
-    joined = cv2.morphologyEx(
-        cv2.copyMakeBorder(outline, 8, 8, 8, 8, cv2.BORDER_REPLICATE), cv2.MORPH_CLOSE, kernel
-    )
-    joined = joined[8:-8, 8:-8]
-    _, labels = cv2.connectedComponents(joined)
-    return np.asarray((labels == labels[row, col]) & (outline > 0))
+    outline = above.copy()
+    outline[row, col] = True
+    labels = cv2.connectedComponents(joined(outline, JOIN_PX))[1]
+    return np.asarray((labels == labels[row, col]) & outline)
+
+
+def joined(mask: Mask, gap: int) -> Plane:
+    """Close the small gaps of a mask, also along the picture's border.
+
+    Parameters
+    ----------
+    mask : ndarray of bool, shape (M, N)
+        Any.
+    gap : int
+        Up to so many pixels.
+
+    Returns
+    -------
+    ndarray of uint8, shape (M, N)
+        0 or 1.
+    """
+    kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (gap, gap))
+    framed = cv2.copyMakeBorder(mask.astype(np.uint8), gap, gap, gap, gap, cv2.BORDER_REPLICATE)
+    return np.asarray(cv2.morphologyEx(framed, cv2.MORPH_CLOSE, kernel)[gap:-gap, gap:-gap])
 
 
 def region_of(mask: Mask, strength: float) -> Region:
@@ -148,10 +175,10 @@ def region_of(mask: Mask, strength: float) -> Region:
     top, bottom = int(in_row[0]), int(in_row[-1]) + 1
     left, right = int(in_col[0]), int(in_col[-1]) + 1
     touches = {
-        Side.LEFT: left < _RIM_PX,
-        Side.TOP: top < _RIM_PX,
-        Side.RIGHT: right > cols - _RIM_PX,
-        Side.BOTTOM: bottom > rows - _RIM_PX,
+        Side.LEFT: left == 0,
+        Side.TOP: top == 0,
+        Side.RIGHT: right == cols,
+        Side.BOTTOM: bottom == rows,
     }
     return Region(
         strength=strength,

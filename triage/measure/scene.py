@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 
 from triage.measure.alignment import SAME_VIEW_PX, group_views, view_shift
-from triage.measure.blocks import BLACK, GRID, block_means
+from triage.measure.blocks import BLACK, block_means
 from triage.measure.clarity import (
     Contrast,
     block_contrast,
@@ -16,30 +16,28 @@ from triage.measure.clarity import (
     haze_and_sharpness,
     learn_clear_view,
 )
-from triage.measure.daylight import NIGHT
 from triage.measure.flakes import without_flakes
 from triage.measure.lighting import frame_light, learn_lights
-from triage.measure.presence import Candidate, chance, even_strength, likeliest
+from triage.measure.presence import Candidate, Sight, likeliest
 from triage.measure.regions import Region, evidence
+from triage.measure.roots import root_lightness, search_picture
 from triage.measure.scenery import (
+    APART_S,
     Comparison,
     choose_references,
     compare,
-    lightness,
-    root_picture,
     sway_follower,
     typical_oddness,
 )
-from triage.measure.texture import detail
-from triage.measure.wobble import Wobble, learn_wobble
+from triage.measure.wobble import learn_wobble
 from triage.records.arrays import Mask, Plane, Rgb
 from triage.records.measurement import Light, Measurement, Subject
 
 _SAMPLE = 40
 """Frames from which the usual wobble is learnt, spread over the night."""
 
-_ROOTS_KEPT = 64
-"""Square-rooted pictures kept in memory."""
+_KEPT = 96
+"""Pictures ready for the search that are kept in memory, each half a megabyte."""
 
 _SHOWN = 0.06
 """Below this share of healthy light a frame hides a subject."""
@@ -47,18 +45,8 @@ _SHOWN = 0.06
 _CLEAR_ENOUGH = 0.2
 """Share of healthy light from which the scene's own contrast can be judged: darkness is no fog."""
 
-_ODD_LIGHT, _ODD_SHARE = 0.12, 0.12
-"""A frame of twilight or day is lit like no other where this share of its blocks is off by this much log light.
-Then nobody can say what is a subject and what is light. By night there is no other light than the flashes'."""
-
-_BEYOND_DOUBT = 0.03
-"""A region over this fraction of the picture is more than a patch of odd light."""
-
-_STRANGE_CHANCE = 0.45
-"""Highest chance of a subject said of such a frame: it is for the photographer to look at."""
-
-_STRANGE_BLIND = 0.25
-"""Chance that a subject goes unseen in such a frame where nothing stands out."""
+_SAME_LIGHT = 1.4
+"""Difference of log light up to which two frames of a burst are compared: one or two flashes, not one or none."""
 
 _BURNT_CODE = 250
 """From this code on, in all three channels, a pixel is burnt out."""
@@ -93,7 +81,7 @@ def glance(picture: Rgb) -> Glance:
     Glance
         Enough to learn the card's lights.
     """
-    return Glance(block_means(picture), block_contrast(lightness(root_picture(picture))))
+    return Glance(block_means(picture), block_contrast(root_lightness(picture)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +90,6 @@ class _Look:
 
     candidate: Candidate
     unrest: float
-    strange: bool
 
 
 class Scene:
@@ -140,7 +127,7 @@ class Scene:
         self._level = self._means.mean(axis=1)
         self._lights = learn_lights(self._means, natural_dark, flashes=flashes)
         self._oddness = typical_oddness(self._means)
-        self._root = lru_cache(maxsize=_ROOTS_KEPT)(lambda index: root_picture(pictures(index)))
+        self._searched = lru_cache(maxsize=_KEPT)(lambda index: search_picture(pictures(index)))
         lit = self._level > 0.4 * self._lights.level
         self._clear = learn_clear_view([each.contrast for each in glances], list(lit))
         self._find_views()
@@ -155,9 +142,9 @@ class Scene:
         if np.count_nonzero(usable) < 2 * _SAMPLE // 10:
             return
         calmest = np.where(usable, self._oddness + np.abs(np.log(self._level / self._lights.level)), np.inf)
-        reference = lightness(self._root(int(np.argmin(calmest))))
+        reference = root_lightness(self._pictures(int(np.argmin(calmest))))
         found = [
-            view_shift(reference, lightness(self._root(index))) if usable[index] else None
+            view_shift(reference, root_lightness(self._pictures(index))) if usable[index] else None
             for index in range(len(self._glances))
         ]
         views, centres = group_views(found)
@@ -177,34 +164,61 @@ class Scene:
         return followed
 
     def _learn(self) -> None:
-        """Learn the usual wobble and the card's own threshold from a sample of frames."""
+        """Learn the usual wobble from a sample of frames."""
         shown = np.flatnonzero(self._level > max(BLACK, _SHOWN * self._lights.level))
         step = max(1, len(shown) // _SAMPLE)
-        sample = [int(index) for index in shown[::step]]
-        changes = [(index, found) for index in sample if (found := self._compare(index)) is not None]
-        self._wobble = learn_wobble([found.change for _, found in changes]) if changes else None
-        strengths: list[float] = []
-        if self._wobble is not None:
-            looks = [self._search(index, found, self._wobble) for index, found in changes]
-            strengths = [look.candidate.strength for look in looks]
-        self._even = even_strength(strengths)
+        compared = {int(index): self._compare(int(index)) for index in shown[::step]}
+        self._sample = {index: found for index, found in compared.items() if found is not None}
+        self._wobble = (
+            learn_wobble([found.change for found in self._sample.values()]) if self._sample else None
+        )
 
     def _compare(self, index: int) -> Comparison | None:
         """Compare a frame with others of like light; None where there are none."""
         chosen = choose_references(index, self._means, self._seconds, self._views, self._oddness)
-        if not chosen:
-            return None
-        references = [(self._root(other), self._means[other]) for other in chosen]
-        found = compare(self._root(index), self._means[index], references, sway_follower())
+        return self._against(index, chosen) if chosen else None
+
+    def _against(self, index: int, others: Sequence[int], *, best: int = 2) -> Comparison:
+        """Compare a frame with some others."""
+        references = [(self._searched(other), self._means[other]) for other in others]
+        found = compare(self._searched(index), self._means[index], references, sway_follower(), best=best)
         return replace(found, change=without_flakes(found.change)[0])
 
-    def _search(self, index: int, found: Comparison, wobble: Wobble) -> _Look:
-        """Look for the likeliest subject in a compared frame."""
-        peak, fine, unrest = evidence(found.change, wobble)
-        own = detail(lightness(self._root(index)))
-        candidate = likeliest(peak, fine, own, detail(found.expected))
-        twilight = self._natural_dark[index] < NIGHT
-        return _Look(candidate, unrest, bool(twilight) and _is_strange(found.misfit, candidate.region))
+    def _burst(self, index: int) -> list[int]:
+        """Choose the two frames nearest in time, of the same visit, view and much the same light."""
+        gap = np.abs(self._seconds - self._seconds[index])
+        apart = np.abs(np.log((self._level + BLACK) / (self._level[index] + BLACK)))
+        near = (gap < APART_S) & (apart < _SAME_LIGHT) & (self._views == self._views[index])
+        near[index] = False
+        ranked = np.argsort(gap, kind="stable")
+        return [int(other) for other in ranked[near[ranked]][:2]]
+
+    def sight(self, index: int) -> Sight | None:
+        """Make a frame ready to be searched for a subject.
+
+        Parameters
+        ----------
+        index : int
+            Its place in the glances the scene was learnt from.
+
+        Returns
+        -------
+        Sight or None
+            None where there is nothing to compare it with.
+        """
+        found = self._sample.get(index) or self._compare(index)
+        if self._wobble is None or found is None:
+            return None
+        burst = self._burst(index)
+        moved = evidence(self._against(index, burst, best=1).change, self._wobble).peak if burst else None
+        return Sight(
+            evidence(found.change, self._wobble),
+            moved,
+            found.change,
+            self._searched(index),
+            found.expected,
+            1.0 - float(self._natural_dark[index]),
+        )
 
     def measure(self, index: int) -> Measurement:
         """Measure one frame.
@@ -226,23 +240,20 @@ class Scene:
         haze, sharpness = (None, None)
         if self._clear is not None and light.level > _CLEAR_ENOUGH * self._lights.level:
             haze, sharpness = haze_and_sharpness(self._clear, seen.contrast, seen.means)
-        look, compared = _Look(Candidate(None, 0.0), 0.0, strange=False), False
-        if self._wobble is not None and (found := self._compare(index)) is not None:
-            look, compared = self._search(index, found, self._wobble), True
-        region = look.candidate.region
-        presence = chance(look.candidate.strength, self._even)
-        if look.strange:
-            presence = min(presence, _STRANGE_CHANCE)
+        sight = self.sight(index)
+        look = None if sight is None else _Look(likeliest(sight), sight.evidence.unrest)
+        region = None if look is None else look.candidate.region
+        presence = 0.0 if look is None else look.candidate.chance
         subject = None
         if region is not None:
             subject = Subject(region.box, round(presence, 4), region.cut_by)
-        rows, cols = self._root(index).shape[:2]
+        rows, cols = self._pictures(index).shape[:2]
         shift = self._shifts[index]
         return Measurement(
             light=light,
             subject=subject,
             presence=round(presence, 4),
-            blind=round(self._blind(light, haze, look, compared=compared), 4),
+            blind=round(self._blind(light, haze, look), 4),
             subject_sharpness=self._subject_sharpness(index, region),
             scene_sharpness=sharpness,
             clipped=self._clipped(index, region),
@@ -251,8 +262,10 @@ class Scene:
             shift_col=round(shift[1] / cols, 5),
         )
 
-    def _blind(self, light: Light, haze: float | None, look: _Look, *, compared: bool) -> float:
+    def _blind(self, light: Light, haze: float | None, look: _Look | None) -> float:
         """Say how likely a subject would have gone unseen."""
+        if look is None:
+            return 1.0
         share = light.level / self._lights.level
         dark = (
             float(np.clip((2.0 * _SHOWN - share) / _SHOWN, 0.0, 1.0))
@@ -262,21 +275,24 @@ class Scene:
         if light.level < BLACK:
             dark = 1.0
         fog = float(np.clip(((haze or 0.0) - 0.6) / 0.3, 0.0, 1.0))
-        restless = float(np.clip((look.unrest - 2.0) / 3.0, 0.0, 1.0))
-        return max(dark, fog, restless, _STRANGE_BLIND if look.strange else 0.0, 0.0 if compared else 1.0)
+        restless = float(np.clip((look.unrest - 4.0) / 4.0, 0.0, 1.0))
+        return max(dark, fog, restless)
 
     def _subject_sharpness(self, index: int, region: Region | None) -> float | None:
         """Compare fine with middle detail on the subject; None where it is too small to tell."""
         if region is None or region.area < 4e-4:
             return None
-        shown = lightness(self._root(index))
-        fine, middle = (float(np.sqrt(np.mean(band[region.mask] ** 2))) for band in detail_bands(shown))
+        picture = self._pictures(index)
+        mask = _full_size(region.mask, picture)
+        bands = detail_bands(root_lightness(picture))
+        fine, middle = (float(np.sqrt(np.mean(band[mask] ** 2))) for band in bands)
         return round(min(2.0, fine / middle), 4) if middle > 1e-3 else None
 
     def _clipped(self, index: int, region: Region | None) -> float:
         """Measure how much of the subject is burnt out, or of the frame where there is none."""
-        burnt: Mask = self._pictures(index).min(axis=2) >= _BURNT_CODE
-        chosen = burnt[region.mask] if region is not None else burnt
+        picture = self._pictures(index)
+        burnt: Mask = picture.min(axis=2) >= _BURNT_CODE
+        chosen = burnt[_full_size(region.mask, picture)] if region is not None else burnt
         return round(float(chosen.mean()), 4)
 
 
@@ -288,15 +304,7 @@ def _moved_back(picture: Rgb, shift: tuple[float, float]) -> Rgb:
     return np.asarray(moved, np.uint8)
 
 
-def _is_strange(misfit: Plane, region: Region | None) -> bool:
-    """Say whether a frame's light is like no other's on the card, beyond what the region in question covers."""
-    outside = np.ones(GRID, np.bool_)
-    if region is not None:
-        if region.area > _BEYOND_DOUBT:
-            return False
-        box = region.box
-        rows = slice(int(box.y0 * GRID[0]), int(np.ceil(box.y1 * GRID[0])))
-        cols = slice(int(box.x0 * GRID[1]), int(np.ceil(box.x1 * GRID[1])))
-        outside[rows, cols] = False
-    odd = misfit.reshape(GRID)[outside] > _ODD_LIGHT
-    return bool(odd.size) and float(odd.mean()) > _ODD_SHARE
+def _full_size(mask: Mask, picture: Rgb) -> Mask:
+    """Bring a mask of the searched picture to the measuring picture's size."""
+    rows, cols = picture.shape[:2]
+    return np.asarray(cv2.resize(mask.astype(np.uint8), (cols, rows), interpolation=cv2.INTER_NEAREST) > 0)

@@ -12,8 +12,7 @@ from functools import lru_cache
 import cv2
 import numpy as np
 
-from triage.measure.blocks import GRID, log_ratio, smooth_log_gain
-from triage.measure.tone import linear
+from triage.measure.blocks import GRID, smooth_log_gains
 from triage.records.arrays import Numbers, Plane, Rgb
 
 COMPARED = 8
@@ -22,57 +21,14 @@ COMPARED = 8
 APART_S = 90.0
 """Frames closer in time than this may show the same visitor, so they are compared only for want of others."""
 
-_REACH_PX = 5.0
-"""The farthest that sway is followed, in pixels of the measuring picture."""
+_REACH_PX = 2.5
+"""The farthest that sway is followed, in pixels of the searched picture."""
 
 _CANDIDATES = 160
 """At most this many frames, nearest in time, are considered for comparison."""
 
 _MISMATCH = 1.0
 """Penalty, in log light, for a frame from the same visit; larger than any real difference of light."""
-
-ROOT_WEIGHTS = np.array([0.3, 0.5, 0.2], np.float32)
-"""Weights of the three square-rooted channels in lightness: green carries most, none is ignored."""
-
-_OPPONENT = np.array([ROOT_WEIGHTS, (1.0, -1.0, 0.0), (0.0, -1.0, 1.0)], np.float32)
-
-
-def lightness(root: Plane) -> Plane:
-    """Weigh the channels of a square-rooted picture to one lightness.
-
-    Parameters
-    ----------
-    root : ndarray of float32, shape (M, N, 3)
-        From `root_picture`.
-
-    Returns
-    -------
-    ndarray of float32, shape (M, N)
-        0 to 1.
-    """
-    return np.asarray(cv2.transform(root, ROOT_WEIGHTS[None]), np.float32)
-
-
-def root_picture(picture: Rgb) -> Plane:
-    """Take the square root of linear light, lightly smoothed.
-
-    The square root makes photon noise equally large in shadows and lights (variance-stabilising transform).
-
-    Parameters
-    ----------
-    picture : ndarray of uint8, shape (M, N, 3)
-        A measuring picture.
-
-    Returns
-    -------
-    ndarray of float32, shape (M, N, 3)
-        0 to 1.
-
-    References
-    ----------
-    Anscombe 1948, Biometrika 35:246-254, doi 10.1093/biomet/35.3-4.246.
-    """
-    return np.asarray(cv2.GaussianBlur(np.sqrt(linear(picture)), (0, 0), 0.8), np.float32)
 
 
 def choose_references(
@@ -132,9 +88,9 @@ def _relit(reference: Plane, log_gain: Plane) -> Plane:
     return reference * np.asarray(full, np.float32)[..., None]
 
 
-def _coded(root: Plane, scale: float) -> Rgb:
+def _coded(planes: Plane, scale: float) -> Rgb:
     """Code lightness to eight bits for the optical flow."""
-    return np.asarray(cv2.convertScaleAbs(lightness(root), alpha=255.0 * scale), np.uint8)
+    return np.asarray(cv2.convertScaleAbs(cv2.extractChannel(planes, 0), alpha=255.0 * scale), np.uint8)
 
 
 @lru_cache(maxsize=4)
@@ -144,21 +100,28 @@ def _places(rows: int, cols: int) -> tuple[Plane, Plane]:
     return row, col
 
 
-def _followed(frame: Plane, expected: Plane, flow: cv2.DISOpticalFlow) -> Plane:
-    """Move the expected picture along the sway seen between it and the frame, within `_REACH_PX`."""
-    scale = 0.9 / max(0.1, float(np.percentile(frame[::4, ::4], 99)))
-    field = flow.calc(_coded(frame, scale), _coded(expected, scale), None)  # type: ignore[call-overload]
-    right, down = field[..., 0], field[..., 1]
-    within = np.minimum(1.0, _REACH_PX / np.maximum(cv2.magnitude(right, down), 1e-3))
-    row, col = _places(frame.shape[0], frame.shape[1])
-    moved = cv2.remap(
-        expected,
-        col + right * within,
-        row + down * within,
-        cv2.INTER_LINEAR,
-        borderMode=cv2.BORDER_REPLICATE,
-    )
-    return np.asarray(moved, np.float32)
+class _Follower:
+    """Moves expected pictures along the sway seen between them and one frame, within `_REACH_PX`."""
+
+    def __init__(self, frame: Plane, flow: cv2.DISOpticalFlow) -> None:
+        self._scale = 0.9 / max(0.1, float(np.percentile(frame[::4, ::4, 0], 99)))
+        self._coded = _coded(frame, self._scale)
+        self._flow = flow
+        self._row, self._col = _places(frame.shape[0], frame.shape[1])
+
+    def follow(self, expected: Plane) -> Plane:
+        """Move an expected picture."""
+        field = self._flow.calc(self._coded, _coded(expected, self._scale), None)  # type: ignore[call-overload]
+        right, down = field[..., 0], field[..., 1]
+        within = np.minimum(1.0, _REACH_PX / np.maximum(cv2.magnitude(right, down), 1e-3))
+        moved = cv2.remap(
+            expected,
+            self._col + right * within,
+            self._row + down * within,
+            cv2.INTER_LINEAR,
+            borderMode=cv2.BORDER_REPLICATE,
+        )
+        return np.asarray(moved, np.float32)
 
 
 def sway_follower() -> cv2.DISOpticalFlow:
@@ -167,13 +130,15 @@ def sway_follower() -> cv2.DISOpticalFlow:
     Returns
     -------
     cv2.DISOpticalFlow
-        Dense inverse search, the fastest setting.
+        Dense inverse search, the fastest setting, down to half the searched picture's size.
 
     References
     ----------
     Kroeger, Timofte, Dai & Van Gool 2016, ECCV, doi 10.1007/978-3-319-46493-0_29.
     """
-    return cv2.DISOpticalFlow.create(cv2.DISOPTICAL_FLOW_PRESET_ULTRAFAST)
+    flow = cv2.DISOpticalFlow.create(cv2.DISOPTICAL_FLOW_PRESET_ULTRAFAST)
+    flow.setFinestScale(1)
+    return flow
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,16 +148,13 @@ class Comparison:
     Attributes
     ----------
     change : ndarray of float32, shape (M, N, 3)
-        Differences of lightness, red-green and blue-green in square-root units: frame less second-best match.
+        Differences of lightness, red-green and blue-green in square-root units: frame less the match kept.
     expected : ndarray of float32, shape (M, N)
         Lightness of the scenery in the frame's own light: the mean of the references.
-    misfit : ndarray of float32, shape (P,)
-        How far the second-best reference's light, relit, is from the frame's in each block, in log light.
     """
 
     change: Plane
     expected: Plane
-    misfit: Plane
 
 
 class _TwoBest:
@@ -201,7 +163,6 @@ class _TwoBest:
     def __init__(self, shape: tuple[int, ...]) -> None:
         self._changes = [np.zeros(shape, np.float32) for _ in range(2)]
         self._sizes = [np.full(shape[:2], np.inf, np.float32) for _ in range(2)]
-        self._offered = 0
 
     def offer(self, change: Plane) -> None:
         """Take one more reference's change into account; masked copies, since most pixels stay as they are."""
@@ -213,11 +174,10 @@ class _TwoBest:
             cv2.copyTo(kept[0], beats_best, kept[1])
             cv2.copyTo(new, beats_best, kept[0])
             cv2.copyTo(new, beats_second, kept[1])
-        self._offered += 1
 
-    def second(self) -> Plane:
-        """Give the second-best change; the best where only one reference came by."""
-        return self._changes[min(self._offered, 2) - 1]
+    def rank(self, place: int) -> Plane:
+        """Give the best change (0) or the second-best (1)."""
+        return self._changes[place]
 
 
 def compare(
@@ -225,8 +185,10 @@ def compare(
     means: Plane,
     references: Sequence[tuple[Plane, Plane]],
     flow: cv2.DISOpticalFlow,
+    *,
+    best: int = 2,
 ) -> Comparison:
-    """Compare a frame with its references and keep, at each pixel, the second-best match.
+    """Compare a frame with its references and keep, at each pixel, one of the best matches.
 
     The best match alone would let one reference with a subject in the same place explain it away; the second
     best still forgives leaves that only some references show in the same place.
@@ -234,30 +196,30 @@ def compare(
     Parameters
     ----------
     frame : ndarray of float32, shape (M, N, 3)
-        `root_picture` of the frame.
+        `search_picture` of the frame.
     means : ndarray of float32, shape (P,)
         Its block means.
-    references : sequence of (root picture, block means)
+    references : sequence of (search picture, block means)
         At least one.
     flow : cv2.DISOpticalFlow
         From `sway_follower`.
+    best : int, optional
+        Which match is kept: 2, the second best, or 1; the best where there is one reference only.
 
     Returns
     -------
     Comparison
         What the scenery does not explain, and the scenery.
     """
-    matches = _TwoBest(frame.shape)
+    matches, follower = _TwoBest(frame.shape), _Follower(frame, flow)
     expected = np.zeros(frame.shape[:2], np.float32)
-    misfits: list[Plane] = []
-    for picture, picture_means in references:
-        log_gain = smooth_log_gain(means, picture_means)
-        misfits.append(np.abs(log_ratio(means, picture_means) - log_gain))
-        scenery = _followed(frame, _relit(picture, log_gain), flow)
-        matches.offer(np.asarray(cv2.transform(frame - scenery, _OPPONENT), np.float32))
-        expected += lightness(scenery)
-    misfit = np.sort(np.stack(misfits), axis=0)[min(1, len(misfits) - 1)]
-    return Comparison(matches.second(), np.asarray(expected / len(references), np.float32), misfit)
+    log_gains = smooth_log_gains(means, np.stack([each for _, each in references]))
+    for (picture, _), log_gain in zip(references, log_gains, strict=True):
+        scenery = follower.follow(_relit(picture, log_gain))
+        matches.offer(frame - scenery)
+        expected += scenery[..., 0]
+    kept = matches.rank(min(best, len(references)) - 1)
+    return Comparison(kept, np.asarray(expected / len(references), np.float32))
 
 
 def typical_oddness(means: Plane) -> Plane:

@@ -5,28 +5,31 @@ import numpy as np
 
 from triage.records.arrays import Mask, Plane
 
-_LEAST_PIXELS = 160
+_LEAST_PIXELS = 40
 """A smaller place holds too little texture to be told by it."""
 
 _LEAST_DETAIL = 2e-3
 """Detail (root mean square, square-root units) that a place must have to be recognised."""
 
 
-def detail(lightness: Plane) -> Plane:
-    """Keep only detail of two to six pixels.
+def detail(lightness: Plane, *, finest: float = 0.5, coarsest: float = 1.5) -> Plane:
+    """Keep only detail between two sizes.
 
     Parameters
     ----------
     lightness : ndarray of float32, shape (M, N)
         Square-root lightness.
+    finest, coarsest : float, optional
+        Sigma of two Gaussians in pixels.
 
     Returns
     -------
     ndarray of float32, shape (M, N)
-        Difference of two Gaussians (sigma 0.8 and 2.5 pixels).
+        Their difference.
     """
     return np.asarray(
-        cv2.GaussianBlur(lightness, (0, 0), 0.8) - cv2.GaussianBlur(lightness, (0, 0), 2.5), np.float32
+        cv2.GaussianBlur(lightness, (0, 0), finest) - cv2.GaussianBlur(lightness, (0, 0), coarsest),
+        np.float32,
     )
 
 

@@ -16,7 +16,8 @@ def _decoding_table() -> Plane:
     return np.where(coded <= 0.04045, low, high).astype(np.float32)
 
 
-_LINEAR = _decoding_table()
+DECODED = _decoding_table()
+"""Linear light of each of the 256 codes."""
 
 
 def linear(rgb: Rgb) -> Plane:
@@ -36,7 +37,7 @@ def linear(rgb: Rgb) -> Plane:
     ----------
     IEC 61966-2-1:1999.
     """
-    return _LINEAR[rgb]
+    return DECODED[rgb]
 
 
 def luminance(light: Plane) -> Plane:

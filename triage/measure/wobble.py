@@ -8,8 +8,12 @@ import numpy as np
 
 from triage.records.arrays import Plane
 
-SCALES = (1.5, 3.0, 6.0, 12.0)
-"""Widths (Gaussian sigma, in pixels of the measuring picture) at which changes are looked for."""
+SCALES = (0.75, 1.5, 3.0, 6.0)
+"""Widths (Gaussian sigma, in pixels of the searched picture) at which changes are looked for."""
+
+_AT_MOST = 4.0
+"""The usual size is at most this many times that of the quieter frames: an animal that comes to one place time and
+again must not pass for the place's own unrest. For noise alone it stays out of reach (2.7 times)."""
 
 _LEAST = 4e-4
 """Smallest wobble assumed, in square-root units: about a tenth of a code value at middle grey."""
@@ -62,10 +66,10 @@ def learn_wobble(changes: Sequence[Plane]) -> Wobble:
     kernel = np.ones((3, 3), np.uint8)
     sizes = []
     for scale in SCALES:
-        stack = np.abs(np.stack([at_scale(change, scale) for change in changes]))
-        half, most = np.percentile(stack, [50, 70], axis=0, overwrite_input=True)
-        size = np.maximum(1.4826 * half, most).astype(np.float32)
-        size = cv2.GaussianBlur(cv2.dilate(size, kernel), (0, 0), max(2.0, scale / 2))
+        stack = np.sort(np.abs(np.stack([at_scale(change, scale) for change in changes])), axis=0)
+        low, half, most = (stack[round(share * (len(stack) - 1))] for share in (0.3, 0.5, 0.7))
+        size = np.minimum(np.maximum(1.4826 * half, most), _AT_MOST * low + _LEAST)
+        size = cv2.GaussianBlur(cv2.dilate(size, kernel), (0, 0), max(1.0, scale / 2))
         floor = np.median(size, axis=(0, 1))
         sizes.append(np.asarray(np.maximum(size, 0.6 * floor) + _LEAST, np.float32))
     return Wobble(tuple(sizes))

@@ -4,14 +4,14 @@ from skimage.registration import phase_cross_correlation
 
 from tests.scenes import Exposure, make_site, moved, texture
 from triage.measure.alignment import group_views, view_shift
-from triage.measure.scenery import ROOT_WEIGHTS, root_picture
+from triage.measure.roots import root_lightness
 from triage.measure.texture import detail
 
 SHAPE = (160, 240)
 
 
 def lightness(exposure=None):
-    return root_picture(make_site().shoot(exposure)) @ ROOT_WEIGHTS
+    return root_lightness(make_site().shoot(exposure))
 
 
 @pytest.mark.parametrize("shift", [(0.0, 0.0), (3.0, -5.0), (-8.0, 11.0)])

@@ -6,12 +6,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.scenes import Exposure, Visitor, ellipse, make_site
-from triage.measure.blocks import BURNT, GRID, block_means, block_trust, smooth_log_gain
+from triage.measure.blocks import BURNT, GRID, block_means, block_trust, smooth_log_gains
 from triage.measure.tone import linear, luminance
 
 LAW = settings(deadline=None, max_examples=40)
 
 BLOCKS = GRID[0] * GRID[1]
+
+
+def gain_to(means, reference):
+    """Return the log gain from one reference to a frame."""
+    return smooth_log_gains(means, reference[None])[0]
 
 
 @pytest.fixture(scope="module")
@@ -41,7 +46,7 @@ def test_blocks_go_row_by_row_from_the_top_left():
 @given(st.floats(0.2, 4.0))
 def test_an_even_gain_is_found_everywhere(factor):
     means = np.linspace(0.05, 0.2, BLOCKS, dtype=np.float32)
-    found = smooth_log_gain(factor * means, means)
+    found = gain_to(factor * means, means)
     assert found == pytest.approx(math.log(factor), abs=0.05)
     assert float(np.median(found)) == pytest.approx(math.log(factor), abs=0.03)
 
@@ -50,17 +55,17 @@ def test_an_even_gain_is_found_everywhere(factor):
 @given(st.floats(0.25, 2.0))
 def test_more_light_on_a_frame_adds_as_much_to_its_gain(factor):
     healthy, one_side = (block_means(make_site().shoot(each)) for each in (Exposure(), Exposure(right=0.3)))
-    apart = smooth_log_gain(factor * one_side, healthy) - smooth_log_gain(one_side, healthy)
+    apart = gain_to(factor * one_side, healthy) - gain_to(one_side, healthy)
     assert apart == pytest.approx(math.log(factor), abs=0.05)
 
 
 def test_the_gain_back_is_the_gain_there_turned_round(healthy):
     other = block_means(make_site().shoot(Exposure(left=0.5)))
-    assert smooth_log_gain(other, healthy) == pytest.approx(-smooth_log_gain(healthy, other), abs=0.02)
+    assert gain_to(other, healthy) == pytest.approx(-gain_to(healthy, other), abs=0.02)
 
 
 def test_a_frame_has_no_gain_against_itself(healthy):
-    assert smooth_log_gain(healthy, healthy) == pytest.approx(0.0, abs=1e-6)
+    assert gain_to(healthy, healthy) == pytest.approx(0.0, abs=1e-6)
 
 
 @pytest.mark.parametrize("lost", ["left", "right"])
@@ -70,7 +75,7 @@ def test_the_loss_of_one_flash_is_followed_from_side_to_side(lost, healthy):
     lamp = site.right if lost == "left" else site.left
     share = lamp / (site.left + site.right)
     true = np.log(share.reshape(16, 10, 24, 10).mean(axis=(1, 3))).ravel()
-    apart = smooth_log_gain(means, healthy) - true
+    apart = gain_to(means, healthy) - true
     assert float(np.sqrt(np.mean(apart**2))) < 0.06
 
 
@@ -79,7 +84,7 @@ def test_a_visitor_on_a_twelfth_of_the_picture_hardly_changes_the_gain(shade, he
     visitor = Visitor(0.5, 0.4, high=0.18, wide=0.15, shade=shade)
     assert ellipse(visitor).mean() == pytest.approx(0.085, abs=0.005)
     means = block_means(make_site().shoot(Exposure(visitors=(visitor,), gain=0.5)))
-    apart = smooth_log_gain(means, healthy) - math.log(0.5)
+    apart = gain_to(means, healthy) - math.log(0.5)
     assert np.median(np.abs(apart)) < 0.02
     assert np.max(np.abs(apart)) < 0.12
 
@@ -114,8 +119,16 @@ def test_dark_corners_do_not_draw_the_gain_along(healthy):
     means = 0.5 * healthy
     means[: GRID[1] * 3] = 0.0
     lower = np.arange(BLOCKS) >= GRID[1] * 6
-    assert smooth_log_gain(means, healthy)[lower] == pytest.approx(math.log(0.5), abs=0.08)
+    assert gain_to(means, healthy)[lower] == pytest.approx(math.log(0.5), abs=0.08)
 
 
 def test_a_wholly_dark_frame_still_gives_numbers(healthy):
-    assert np.all(np.isfinite(smooth_log_gain(np.zeros(BLOCKS, np.float32), healthy)))
+    assert np.all(np.isfinite(gain_to(np.zeros(BLOCKS, np.float32), healthy)))
+
+
+def test_several_references_at_once_give_what_each_gives_alone(healthy):
+    site = make_site()
+    frame = block_means(site.shoot(Exposure(gain=0.7, visitors=(Visitor(0.5, 0.5),))))
+    references = np.stack([healthy, block_means(site.shoot(Exposure(right=0.0))), 0.02 * healthy])
+    alone = np.stack([gain_to(frame, each) for each in references])
+    assert smooth_log_gains(frame, references) == pytest.approx(alone, abs=1e-4)

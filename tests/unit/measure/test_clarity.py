@@ -4,12 +4,12 @@ import pytest
 from tests.scenes import Exposure, make_site
 from triage.measure.blocks import block_means
 from triage.measure.clarity import ClearView, block_contrast, haze_and_sharpness, learn_clear_view
-from triage.measure.scenery import ROOT_WEIGHTS, root_picture
+from triage.measure.roots import root_lightness
 
 
 def seen(exposure):
     picture = make_site().shoot(exposure)
-    return block_contrast(root_picture(picture) @ ROOT_WEIGHTS), block_means(picture)
+    return block_contrast(root_lightness(picture)), block_means(picture)
 
 
 @pytest.fixture(scope="module")
@@ -105,7 +105,7 @@ def test_fogged_frames_do_not_spoil_the_clear_view(view):
 
 
 def test_contrast_does_not_depend_on_an_even_change_of_light():
-    plane = root_picture(make_site().shoot()) @ ROOT_WEIGHTS
+    plane = root_lightness(make_site().shoot())
     once, less = block_contrast(plane), block_contrast(0.7 * plane)
     assert float(np.median(less.middle / once.middle)) == pytest.approx(1.0, abs=0.02)
 

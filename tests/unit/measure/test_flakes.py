@@ -5,7 +5,8 @@ import pytest
 from tests.scenes import Exposure, Visitor, ellipse, make_site
 from triage.measure.blocks import block_means
 from triage.measure.flakes import MANY, without_flakes
-from triage.measure.scenery import compare, root_picture, sway_follower
+from triage.measure.roots import search_picture
+from triage.measure.scenery import compare, sway_follower
 
 SHAPE = (160, 240)
 
@@ -83,6 +84,13 @@ def test_leaves_that_darken_as_often_as_they_brighten_are_no_flakes():
     assert not without_flakes(change)[1]
 
 
+def test_snow_is_told_among_swaying_leaves():
+    places = places_of(80)
+    leaves = change_with(places[:15], seed=2) + change_with(places[15:30], height=-0.3, seed=1)
+    assert not without_flakes(leaves)[1]
+    assert without_flakes(leaves + change_with(places[30:], seed=3))[1]
+
+
 def test_the_change_given_is_never_written_to():
     change = change_with(places_of(40))
     before = change.copy()
@@ -95,7 +103,7 @@ def test_snow_in_the_flash_is_taken_out_of_a_real_comparison():
 
     def seen(exposure):
         picture = site.shoot(exposure)
-        return root_picture(picture), block_means(picture)
+        return search_picture(picture), block_means(picture)
 
     references = [seen(Exposure(seed=seed)) for seed in (1, 2, 3)]
     change = compare(*seen(Exposure(flakes=70)), references, sway_follower()).change

@@ -66,3 +66,13 @@ def test_a_visitor_in_every_frame_but_elsewhere_each_time_hardly_adds_to_the_wob
     for without, within in zip(plain.sizes[:2], learn_wobble(changes).sizes[:2], strict=True):
         assert float(np.median(within)) < 1.5 * float(np.median(without))
         assert float(within.max()) < 0.04
+
+
+def test_an_animal_that_comes_to_one_place_in_two_frames_of_five_is_not_the_places_unrest():
+    changes = [noise(seed) for seed in range(20)]
+    place = np.zeros(SHAPE[:2], bool)
+    place[20:30, 20:30] = True
+    for change in changes[::5] + changes[1::5]:
+        change[place] += 0.3
+    size = learn_wobble(changes).sizes[0][..., 0]  # the visits themselves are thirty times the noise
+    assert float(size[place].max()) < 5 * float(np.median(size[~place]))
