@@ -75,6 +75,10 @@ UPRIGHT_RATIO = 1.2
 """Height to width, in pixels, from which a figure is upright; four-legged animals seen from the side are
 below 1."""
 
+TOWERING_HEIGHT = 0.45
+"""Fraction of the picture's height from which an upright figure towers: taller than an animal that the camera was
+framed for (common practice, no source)."""
+
 DAYLIGHT = 0.04
 """Ambient light, in units of a healthily lit frame, from which it is dusk or day: at less, flash makes the
 picture."""

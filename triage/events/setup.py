@@ -8,7 +8,8 @@ named only on evidence that an animal does not give, and ends where the evidence
   near, for a camera may choose its own.
 - *near*: a subject that fills a fifth of the picture or more, where the path was framed for animals that
   fill a tenth.
-- *upright*: a tall upright figure, in daylight or dusk.
+- *upright*: a tall upright figure, in daylight or dusk; one is enough in the very first or last group of a card
+  where it towers over the picture, for whoever starts the rig is the first to be seen by it.
 
 Near and upright count only where the rest of the night does not show them too: on a card of passers-by a
 passer-by is no operator. They count only in the first and the last stretch of work on a card, set apart by a
@@ -24,7 +25,7 @@ from dataclasses import dataclass
 from triage.events import limits
 from triage.events.group import group_by_time, pauses
 from triage.records.frame import Capture, Frame
-from triage.records.measurement import Measurement
+from triage.records.measurement import Measurement, Side
 from triage.records.night import Window
 
 _FEWEST_FRAMES = 4  # with fewer there is nothing to compare with
@@ -59,6 +60,7 @@ class _Group:
     near: tuple[int, ...]
     huge: bool
     upright: tuple[int, ...]
+    towering: bool
 
     @property
     def traces(self) -> tuple[int, ...]:
@@ -151,6 +153,7 @@ def _groups(frames: Sequence[Frame], measurements: Sequence[Measurement | None])
                 near=near,
                 huge=any(area >= limits.HUGE_AREA for area in areas.values()),
                 upright=upright,
+                towering=any(_is_towering(measurements[place]) for place in upright),
             )
         )
         begin = end
@@ -172,6 +175,14 @@ def _is_upright(measurement: Measurement | None, capture: Capture) -> bool:
         return False
     wide, high = capture.width or 3, capture.height or 2
     return (box.y1 - box.y0) * high >= limits.UPRIGHT_RATIO * (box.x1 - box.x0) * wide
+
+
+def _is_towering(measurement: Measurement | None) -> bool:
+    """Whether a figure is taller than the picture, or than nearly half of it."""
+    subject = measurement.subject if measurement is not None else None
+    if subject is None:
+        return False
+    return Side.TOP in subject.cut_by or subject.box.y1 - subject.box.y0 >= limits.TOWERING_HEIGHT
 
 
 def _setting(capture: Capture) -> tuple[float | int | None, ...]:
@@ -217,6 +228,9 @@ def _work_at_end(
     """Find how many groups, from one end of the card, are the operator's; as positions of groups."""
     order = list(range(len(groups))) if forwards else list(reversed(range(len(groups))))
     common = _is_common(groups)
+    # Who starts the rig is the first to be seen by it, and who ends it the last.
+    outermost = not common and groups[order[0]].towering and _was_light(measurements, groups[order[0]])
+    glimpses = limits.GLIMPSES - 1 if outermost else limits.GLIMPSES
     taken, seen, weight = 0, 0, 0
     for count, place in enumerate(order, start=1):
         near = _apart(frames, groups[order[max(0, count - 2)]], groups[place])
@@ -230,9 +244,10 @@ def _work_at_end(
         if groups[place].handled or close:
             seen, weight = count - 1, weight + (2 if groups[place].near else 1)
         # A single glimpse keeps the work going; it takes more to say that it lasted until then.
-        enough = groups[place].looks_close or (weight >= limits.GLIMPSES and not taken)
+        enough = groups[place].looks_close or (weight >= glimpses and not taken)
         if groups[place].handled or (close and enough):
             taken = count
+    taken = taken or int(outermost)
     if not taken or taken == len(groups):
         return None
     return min(order[:taken]), max(order[:taken]) + 1
@@ -285,10 +300,11 @@ def _work(frames: Sequence[Frame], groups: Sequence[_Group], run: tuple[int, int
     near = sum(len(group.near) for group in chosen)
     upright = sum(len(group.upright) for group in chosen)
     handled = sum(len(group.handled) for group in chosen)
+    towering = chosen[0 if run[0] == 0 else -1].towering
     doubt = (
         (0.2 if handled else 1.0)
         * (0.25 if near >= 2 else 0.35 if near else 1.0)
-        * (0.35 if upright >= 2 else 1.0)
+        * (0.35 if upright >= 2 or towering else 1.0)
     )
     return Work(_window(frames, begin, end), 1.0 - doubt, _why(handled=handled, near=near, upright=upright))
 
