@@ -30,7 +30,8 @@ from tests.benchmarks.accuracy.table import table
 from tests.benchmarks.accuracy.tally import total
 
 
-def _size(text: str) -> tuple[int, int]:
+def size_of(text: str) -> tuple[int, int]:
+    """Read a size such as 600x400."""
     width, _, height = text.lower().partition("x")
     if not (width.isdigit() and height.isdigit()):
         message = f"{text} is no size; write it like 600x400"
@@ -42,7 +43,7 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.accuracy", description=__doc__)
     parser.add_argument("--nights", nargs="+", metavar="NAME", help="only these nights")
     parser.add_argument(
-        "--size", type=_size, metavar="WxH", help="of rendered pictures; each night's own by default"
+        "--size", type=size_of, metavar="WxH", help="of rendered pictures; each night's own by default"
     )
     parser.add_argument(
         "--cache", type=Path, help="folder for rendered nights; in the user's cache by default"

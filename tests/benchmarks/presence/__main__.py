@@ -1,0 +1,80 @@
+"""Fit the chance of a subject and say how far it holds: ``python -m tests.benchmarks.presence``.
+
+See README.md beside this file.
+"""
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+from unittest import mock
+
+import platformdirs
+
+from tests.benchmarks.accuracy.__main__ import size_of
+from tests.benchmarks.accuracy.calibration import reliability
+from tests.benchmarks.accuracy.cards import TUNED, Job, jobs, night_names, nights_that_take_long, rendered
+from tests.benchmarks.presence.fit import both_models, parted
+from tests.benchmarks.presence.gather import Seen, regions_of
+from triage.measure import presence
+
+_LIMITS = (0.05, 0.1, 0.15, 0.2, 0.25)
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the fit."""
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.presence", description=__doc__)
+    parser.add_argument("--nights", nargs="+", metavar="NAME", help="only these nights, of those tuned on")
+    parser.add_argument("--size", type=size_of, metavar="WxH", default=(600, 400), help="600x400 by default")
+    parser.add_argument("--cache", type=Path, help="folder for rendered nights")
+    parser.add_argument("--workers", type=int, default=os.cpu_count() or 1, help="nights at a time")
+    words = parser.parse_args(argv)
+    cache = words.cache or platformdirs.user_cache_path("card-triage") / "accuracy"
+    cache.mkdir(parents=True, exist_ok=True)
+    names = words.nights or [name for name in night_names() if name not in nights_that_take_long()]
+    work = [job for job in jobs(tuple(names), words.size, cache, others=False) if job.group == TUNED]
+    with ProcessPoolExecutor(max(1, words.workers)) as pool:
+        seen = [each for found in pool.map(_look, work) for each in found]
+    alone, in_burst = both_models(seen)
+    _say(f"{len(work)} nights, {len(seen)} regions\nALONE = {alone}\nIN_BURST = {in_burst}")
+    _say_how_far(seen)
+    return 0
+
+
+def _look(job: Job) -> list[Seen]:
+    return regions_of(rendered(job), job.name)
+
+
+def _say_how_far(seen: Sequence[Seen]) -> None:
+    """Judge each part of the nights by the weights fitted to the others."""
+    best: dict[tuple[str, str], tuple[float, Seen]] = {}
+    for own, (alone, in_burst) in parted(seen):
+        with mock.patch.multiple(presence, ALONE=alone, IN_BURST=in_burst):
+            told = [
+                (presence.chance(each.clues), each) for each, is_own in zip(seen, own, strict=True) if is_own
+            ]
+        for chance, each in told:
+            where = (each.night, each.path)
+            best[where] = max(best.get(where, (-1.0, each)), (chance, each), key=lambda pair: pair[0])
+    visited = [pair for pair in best.values() if pair[1].visited]
+    empty = [pair for pair in best.values() if not pair[1].visited]
+    _say(f"frames with a visible subject {len(visited)}, without {len(empty)}")
+    for limit in _LIMITS:
+        hidden = sum(chance < limit for chance, _ in visited)
+        nobody = sum(chance >= limit and not each.there for chance, each in visited)
+        found = sum(chance < limit for chance, _ in empty)
+        _say(f"empty below {limit:.2f}: hidden {hidden}, box on nobody {nobody}, empties found {found}")
+    for step in reliability([(chance, each.visited) for chance, each in best.values()]):
+        _say(
+            f"{step.low:.1f} to {step.high:.1f}: {step.count:5d}  stated {step.stated:.2f}  true {step.observed:.2f}"
+        )
+
+
+def _say(text: str) -> None:
+    sys.stdout.write(f"{text}\n")
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
