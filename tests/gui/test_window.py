@@ -144,6 +144,16 @@ def test_sorting_begins_while_the_card_is_read_and_survives_its_end(make_window,
     assert "A quiet night." in window.status.text
 
 
+def test_the_status_line_goes_from_times_to_pictures_once_the_night_is_there(make_window, qtbot):
+    pipeline = FakePipeline(make_night(NIGHT), hold_at=1)
+    window = make_window(pipeline)
+    window.open_card(CARD)
+    qtbot.waitUntil(lambda: bool(window.session.frames))
+    assert window.status.text.startswith("Reading pictures: 0 of 8")
+    with qtbot.waitSignal(window.reading.ended):
+        pipeline.gate.set()
+
+
 def test_reading_can_be_stopped_and_what_was_read_stays(make_window, qtbot):
     window = make_window(FakePipeline(make_night(NIGHT), hold_at=4))
     window.open_card(CARD)

@@ -159,6 +159,7 @@ class Opening(QObject):
             self._fittings.library.remember_card(digest, str(self.root), first, len(ready.frames))
         except StoreError as error:
             self.trouble.emit(str(error))
+        self._fittings.status.show_work(*_reading(0, len(ready.frames)))
         self.shown.emit(self._fittings.page)
         self._fittings.page.picture.setFocus()
         self._claim(digest)
@@ -179,8 +180,12 @@ class Opening(QObject):
 
     @Slot(object, object)
     def _take_look(self, read: PictureRead, look: FirstLook | None) -> None:
-        words = f"Reading {read.done:,} of {read.total:,}"
-        self._fittings.status.show_work(words, read.done, read.total)
+        status = self._fittings.status
+        if read.done == read.total and self.triage is None:
+            # Nothing is told until the first frame is judged, and that takes seconds on a large card.
+            status.show_work(f"Comparing {count_words(read.total, 'frame')} with each other…", 0, 0)
+        else:
+            status.show_work(*_reading(read.done, read.total))
         self._fittings.sorting.take_look(read, look)
 
     def _finish(self, triage: Triage) -> None:
@@ -242,3 +247,8 @@ class Opening(QObject):
         self._fittings.welcome.show_recent(
             [(card.root, f"{count_words(card.frames, 'frame')} from {day(card.first)}") for card in known]
         )
+
+
+def _reading(done: int, total: int) -> tuple[str, int, int]:
+    """Return what the status line shows of pictures being read."""
+    return f"Reading pictures: {done:,} of {total:,}", done, total
