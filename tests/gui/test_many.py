@@ -3,7 +3,8 @@
 import pytest
 from PySide6.QtCore import Qt
 
-from tests.gui.test_window import KEEP, NIGHT, REJECT, on_disk, press
+from tests.gui.stand_ins import FakePipeline, make_night
+from tests.gui.test_window import CARD, KEEP, NIGHT, REJECT, on_disk, press
 from triage.records.event import EventKind
 from triage.records.finding import FindingKind
 from triage.ui.command import Command
@@ -123,6 +124,32 @@ def test_one_may_look_at_more_before_one_is_content(open_night, qtbot):
         press(qtbot, window, Qt.Key.Key_D)
     assert "You looked at all 30 frames" in window.asking.details[-1]
     assert len(on_disk(window)) == 30
+
+
+@pytest.mark.parametrize(
+    ("modifier", "words"),
+    [
+        (CONTROL, "Empty events can be put away once"),
+        (CONTROL | SHIFT, "Your own setting up can be put away"),
+    ],
+)
+def test_before_the_whole_card_is_judged_the_key_says_so_and_does_nothing_else(
+    make_window, qtbot, modifier, words
+):
+    pipeline = FakePipeline(make_night(MANY), hold_at=4)
+    window = make_window(pipeline)
+    window.open_card(CARD)
+    qtbot.waitUntil(lambda: window.page.picture.image is not None)
+    window.sorting.go(2)
+    press(qtbot, window, Qt.Key.Key_E, modifier=modifier)
+    assert words in window.status.text
+    assert "0 of 36 frames are so far." in window.status.text
+    assert window.asking.asked == []
+    assert on_disk(window) == {}
+    assert (window.session.current, window.session.shown) == (2, None)
+    assert not window.sweeping.is_checking
+    with qtbot.waitSignal(window.reading.ended):
+        pipeline.gate.set()
 
 
 def test_leaving_it_changes_nothing(open_night):

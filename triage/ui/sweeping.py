@@ -19,6 +19,10 @@ NONE_LEFT = {
     Group.EMPTY: "No undecided event is empty without a doubt.",
     Group.OWN: "No undecided event is of your own setting up without a doubt.",
 }
+NOT_YET = {
+    Group.EMPTY: "Empty events can be put away once the whole card is judged",
+    Group.OWN: "Your own setting up can be put away once the whole card is judged",
+}
 QUESTIONS = {
     Group.EMPTY: "Put {frames} of {events} away as empty?",
     Group.OWN: "Put {frames} of {events} away as your own setting up?",
@@ -84,7 +88,10 @@ class Sweeping(QObject):
     def put_away(self, group: Group) -> None:
         """Offer to put a group away in one step, after a spot check."""
         if not self._session.settled:
-            self.said.emit("The card is still being read; wait until all of it is judged.")
+            judged, frames = len(self._session.judgements), count_words(len(self._session.frames), "frame")
+            self.said.emit(
+                f"{NOT_YET[group]}; {judged:,} of {frames} {'is' if judged == 1 else 'are'} so far."
+            )
             return
         found = members(self._session, group)
         if not found.frames:
