@@ -139,6 +139,14 @@ def _zoomed(stage: Stage) -> None:
     stage.settle()
 
 
+def _evidence(stage: Stage) -> None:
+    """The first fault's frames beside one in order."""
+    _visit(stage)
+    stage.window.page.timeline.fault_chosen.emit(0)
+    stage.settle()
+    stage.wait(lambda: not stage.window._beside_pictures.is_busy)
+
+
 def _lanes_by_key(stage: Stage) -> None:
     _visit(stage)
     stage.window.page.timeline.lanes.setFocus()
@@ -151,7 +159,7 @@ def _recent(stage: Stage) -> None:
     for place, name in enumerate(("Alder Hollow, 3 October", "Mill stream", "North gate")):
         root = f"/cards/{name}"
         stage.library.remember_card(f"{place:032x}", root, first - timedelta(days=4 * place), 78 - place)
-    stage.window._show_recent()
+    stage.window.opening.show_recent()
 
 
 STATES = (
@@ -190,6 +198,7 @@ STATES = (
     State("dusk", _sample_night, _then(_visit, Command.DUSK)),
     State("keys", _sample_night, _then(_visit, Command.KEYS)),
     State("trouble", _sample_night, _refused),
+    State("evidence", _sample_night, _evidence),
     State("lanes-focus", _sample_night, _lanes_by_key),
     State("large-text", _sample_night, _then(_visit, *[Command.TEXT_LARGER] * 5)),
     State("one-frame", _made(nights.quiet), lambda stage: stage.open()),
