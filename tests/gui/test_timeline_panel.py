@@ -4,6 +4,7 @@ import os
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -21,6 +22,7 @@ from triage.records.night import Night
 from triage.ui import theme
 from triage.ui.timeline.axis import to_seconds
 from triage.ui.timeline.event_scale import KEPT_BYTES
+from triage.ui.timeline.look import GROUND_PX
 from triage.ui.timeline.panel import TimelinePanel
 
 pytestmark = [
@@ -59,6 +61,25 @@ def test_the_three_views_begin_their_time_at_the_same_pixel(panel: TimelinePanel
     panel.set_current(1, None)
     assert panel.ribbon.axis is panel.lanes.axis
     assert panel.ribbon.axis.left == panel.scale.look.gutter == panel.lanes.look.gutter
+
+
+@pytest.mark.parametrize("minutes", [10, 13, 16, 20])
+def test_the_number_of_an_event_hides_no_mark_beside_it(
+    panel: TimelinePanel, night: Night, minutes: int
+) -> None:
+    frames, events = made.visits(3, night)
+    first = events[0]
+    later = first.start + timedelta(minutes=minutes)
+    near = replace(events[1], start=later, end=later)
+    panel.show_triage(made.triage(night, frames, (first, near, events[2]), ()))
+    panel.set_current(first.id, None)
+    ribbon, look = panel.ribbon, panel.ribbon.look
+    here, beside = ribbon.marks()[:2]
+    width = look.width(str(first.id))
+    x = ribbon._number_x(here.x, width)
+    ground = x - GROUND_PX, x + width + GROUND_PX
+    assert ground[1] < beside.x - look.radius or beside.x + look.radius < ground[0]
+    assert ground[1] < here.x - look.radius or here.x + look.radius < ground[0]
 
 
 def test_a_click_on_a_mark_chooses_its_event(panel: TimelinePanel, qtbot: QtBot, night: Night) -> None:

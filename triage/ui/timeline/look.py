@@ -14,6 +14,9 @@ SMALL_TEXT = 0.86
 SKY_DIMNESS = 0.45
 """How far the sky's tones are drawn towards black: a day fills the ribbon and must not dazzle at night."""
 
+GROUND_PX = 3
+"""How far the ground of a label reaches beyond its words."""
+
 
 @dataclass(frozen=True)
 class Look:
@@ -115,7 +118,9 @@ def draw_text_on_ground(
     painter: QPainter, look: Look, at: QPointF, text: str, shade: str | None = None
 ) -> None:
     """Write a label on a ground of its own, for places where anything may lie below."""
-    box = QRectF(at.x() - 3, at.y() - look.metrics.ascent(), look.width(text) + 6, look.line)
+    box = QRectF(
+        at.x() - GROUND_PX, at.y() - look.metrics.ascent(), look.width(text) + 2 * GROUND_PX, look.line
+    )
     painter.fillRect(box, theme.colour(theme.SUNK, 0.86))
     draw_text(painter, at, text, shade)
 

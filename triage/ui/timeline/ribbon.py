@@ -12,7 +12,7 @@ from triage.ui import theme
 from triage.ui.timeline.axis import to_seconds
 from triage.ui.timeline.canvas import SharedTime, TimeCanvas
 from triage.ui.timeline.event_marks import EventMark, event_marks
-from triage.ui.timeline.look import draw_text, draw_text_on_ground, pen
+from triage.ui.timeline.look import GROUND_PX, draw_text, draw_text_on_ground, pen
 from triage.ui.timeline.ribbon_layer import PROGRESS_PX, Bands, RibbonLayer, mark_head, paint_standing
 from triage.ui.timeline.scene import Scene, Standing, standing, standing_together
 from triage.ui.timeline.tips import cluster_words, event_words, night_words, sky_words
@@ -239,14 +239,21 @@ class NightRibbon(TimeCanvas):
         painter.drawLine(QLineF(head.x(), head.y() + self.look.radius + 3.5, head.x(), self.height()))
         painter.drawLine(QLineF(head.x(), bands.names.top(), head.x(), head.y() - self.look.radius - 3.5))
         text = str(self._current)
-        width = self.look.width(text)
-        right = head.x() + self.look.radius + 8
-        beside = any(right < other.x + self.look.radius and other.x < right + width for other in self.marks())
-        fits = right + width < self.axis.right and not beside
-        x = right if fits else head.x() - self.look.radius - 8 - width
+        x = self._number_x(head.x(), self.look.width(text))
         draw_text_on_ground(
             painter, self.look, QPointF(x, head.y() + self.look.line * 0.3), text, theme.ACCENT
         )
+
+    def _number_x(self, head: float, width: float) -> float:
+        """Return where the current event's number hides no mark: right of its head, or else left of it."""
+        reach = self.look.radius + 8
+
+        def is_free(x: float) -> bool:
+            ends = x - GROUND_PX - self.look.radius, x + width + GROUND_PX + self.look.radius
+            return ends[1] < self.axis.right and not any(ends[0] < mark.x < ends[1] for mark in self.marks())
+
+        right, left = head + reach, head - reach - width
+        return right if is_free(right) or not is_free(left) else left
 
     def _paint_progress(self, painter: QPainter) -> None:
         done, total = self._progress
