@@ -16,6 +16,7 @@ from triage.measure.clarity import (
     haze_and_sharpness,
     learn_clear_view,
 )
+from triage.measure.darkness import dark_by_likeness
 from triage.measure.flakes import without_flakes
 from triage.measure.lighting import frame_light, learn_lights
 from triage.measure.presence import Candidate, Sight, likeliest
@@ -121,11 +122,11 @@ class Scene:
         self._pictures = pictures
         self._glances = glances
         self._seconds = seconds
-        self._natural_dark = natural_dark
         self._flashes = flashes
         self._means = np.stack([each.means for each in glances])
         self._level = self._means.mean(axis=1)
-        self._lights = learn_lights(self._means, natural_dark, flashes=flashes)
+        self._natural_dark = dark_by_likeness(self._means, natural_dark)
+        self._lights = learn_lights(self._means, self._natural_dark, flashes=flashes)
         self._oddness = typical_oddness(self._means)
         self._searched = lru_cache(maxsize=_KEPT)(lambda index: search_picture(pictures(index)))
         lit = self._level > 0.4 * self._lights.level
