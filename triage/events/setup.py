@@ -230,7 +230,6 @@ def _work_at_end(
     common = _is_common(groups)
     # Who starts the rig is the first to be seen by it, and who ends it the last.
     outermost = not common and groups[order[0]].towering and _was_light(measurements, groups[order[0]])
-    glimpses = limits.GLIMPSES - 1 if outermost else limits.GLIMPSES
     taken, seen, weight = 0, 0, 0
     for count, place in enumerate(order, start=1):
         near = _apart(frames, groups[order[max(0, count - 2)]], groups[place])
@@ -244,7 +243,8 @@ def _work_at_end(
         if groups[place].handled or close:
             seen, weight = count - 1, weight + (2 if groups[place].near else 1)
         # A single glimpse keeps the work going; it takes more to say that it lasted until then.
-        enough = groups[place].looks_close or (weight >= glimpses and not taken)
+        enough = groups[place].looks_close or (weight >= limits.GLIMPSES and not taken)
+        enough |= groups[place].towering and bool(taken or outermost)
         if groups[place].handled or (close and enough):
             taken = count
     taken = taken or int(outermost)

@@ -141,6 +141,32 @@ def test_one_who_walks_through_the_beam_at_dusk_is_the_operator():
     assert night.animals().windows() == (Window(start, end),)
 
 
+def test_one_figure_taller_than_half_the_picture_in_the_very_first_frame_is_the_operator():
+    night = Night()
+    start = night.add(0, WALKER, ambient=0.8)
+    assert night.animals().windows() == (Window(start, start),)
+
+
+def test_single_towering_figures_minutes_apart_are_one_coming():
+    night = Night()
+    start = night.add(0, WALKER, ambient=0.8)
+    end = night.add(4, WALKER, ambient=0.7)
+    later = night.add(30, WALKER, ambient=0.3)
+    (window,) = night.animals().windows()
+    assert window == Window(start, end)
+    assert later not in window
+
+
+def test_one_towering_figure_later_in_the_night_or_in_the_dark_is_not_the_operator():
+    night = Night()
+    night.add(0, FOX, ambient=0.8)
+    night.add(20, WALKER, ambient=0.7)
+    assert night.animals().windows() == ()
+    dark = Night()
+    dark.add(0, WALKER)
+    assert dark.animals().windows() == ()
+
+
 def test_coming_back_in_the_morning_is_setup():
     night = Night().animals()
     start = night.add(800, WALKER, ambient=0.9)
