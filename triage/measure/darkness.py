@@ -1,4 +1,4 @@
-"""Frames that look as they do in the dead of night: then nothing but flash lit them, whatever the clock makes likely."""
+"""Frames that look as they do in the dead of night: nothing but flash lit them, whatever the clock makes likely."""
 
 import numpy as np
 
