@@ -26,6 +26,9 @@ of what two flashes a few metres apart leave when one is gone, several times wha
 _NEVER_BRIGHTER = 1.25
 """Taking a light away brightens nothing: a frame with blocks above this ratio was veiled by fog, or lit otherwise."""
 
+_ENOUGH_CLEAR = 4
+"""So many frames lit by flash through clear glass are enough to learn the lights from."""
+
 _ALONE = 0.8
 """One flash alone gives less than this share of the light of all."""
 
@@ -127,7 +130,9 @@ def _split_flashes(means: Plane, healthy: Plane) -> dict[str, Plane]:
     return {Part.FLASH_LEFT: healthy - alone, Part.FLASH_RIGHT: alone}
 
 
-def learn_lights(means: Plane, natural_dark: Plane, *, flashes: int | None = None) -> LightModel:
+def learn_lights(
+    means: Plane, natural_dark: Plane, *, flashes: int | None = None, veiled: Mask | None = None
+) -> LightModel:
     """Learn the card's light patterns.
 
     Parameters
@@ -138,6 +143,8 @@ def learn_lights(means: Plane, natural_dark: Plane, *, flashes: int | None = Non
         Chance, 0 to 1, that the scene was dark but for flash when the frame was taken.
     flashes : int or None, optional
         How many flashes the rig has; None where unknown.
+    veiled : ndarray of bool, shape (N,), optional
+        Frames taken through fogged glass: left out where enough others are lit by flash.
 
     Returns
     -------
@@ -145,12 +152,15 @@ def learn_lights(means: Plane, natural_dark: Plane, *, flashes: int | None = Non
         Patterns as far as the card shows them.
     """
     level = means.mean(axis=1)
-    night_lit = (natural_dark >= NIGHT) & (level > BLACK)
+    usable = level > BLACK
+    if veiled is not None and np.count_nonzero(usable & ~veiled & (natural_dark >= NIGHT)) >= _ENOUGH_CLEAR:
+        usable &= ~veiled
+    night_lit = (natural_dark >= NIGHT) & usable
     healthy: Plane | None = None
     parts: dict[str, Plane] = {}
     if np.count_nonzero(night_lit) >= 2:
         healthy = _clean_frames(means, night_lit)
-        night_lit |= _same_shape(means, healthy) & (natural_dark >= TWILIGHT) & (level > BLACK)
+        night_lit |= _same_shape(means, healthy) & (natural_dark >= TWILIGHT) & usable
         healthy = _clean_frames(means, night_lit)
         parts = {"all": healthy} if flashes == 1 else _split_flashes(means[night_lit], healthy)
     if healthy is None:
@@ -174,7 +184,17 @@ def _named(parts: dict[str, float], flashes: int | None, healthy: Plane) -> dict
     return {Part.FLASH_LEFT: shared, Part.FLASH_RIGHT: shared}
 
 
-def frame_light(model: LightModel, means: Plane, natural_dark: float, *, flashes: int | None = None) -> Light:
+def _gathered(powers: Plane, flashes: int) -> Plane:
+    """Give the light that fogged glass spread over the picture, the last of some powers, back to its flashes."""
+    lamps, veil = powers[:flashes], float(powers[-1])
+    total = float(lamps.sum())
+    share = lamps / total if total > 0 else np.full(flashes, 1.0 / flashes)
+    return np.concatenate([lamps + veil * share * flashes, powers[flashes:-1]])
+
+
+def frame_light(
+    model: LightModel, means: Plane, natural_dark: float, *, flashes: int | None = None, veiled: bool = False
+) -> Light:
     """Tell what lit one frame.
 
     Parameters
@@ -187,6 +207,8 @@ def frame_light(model: LightModel, means: Plane, natural_dark: float, *, flashes
         Chance, 0 to 1, that the scene was dark but for flash.
     flashes : int or None, optional
         How many flashes the rig has.
+    veiled : bool, optional
+        Whether the glass may be fogged: then part of the flashes' light is spread evenly over the picture.
 
     Returns
     -------
@@ -201,8 +223,13 @@ def frame_light(model: LightModel, means: Plane, natural_dark: float, *, flashes
     pattern = model.ambient if natural_dark < 1.0 else None
     if pattern is not None:
         columns.append(pattern)
+    if veiled:
+        columns.append(np.full_like(means, float(model.healthy.mean())))
     patterns = np.stack(columns, axis=1)
     powers = robust_powers(patterns, means)
+    if veiled:
+        powers = _gathered(powers, len(names))
+        patterns = patterns[:, :-1]
     if pattern is not None:
         ambient = float(powers[-1])
     else:

@@ -18,7 +18,7 @@ from triage.measure.clarity import (
 )
 from triage.measure.darkness import dark_by_likeness
 from triage.measure.flakes import without_flakes
-from triage.measure.lighting import frame_light, learn_lights
+from triage.measure.lighting import LightModel, frame_light, learn_lights
 from triage.measure.presence import Candidate, Sight, likeliest
 from triage.measure.regions import Region, evidence
 from triage.measure.roots import root_lightness, search_picture
@@ -48,6 +48,9 @@ _CLEAR_ENOUGH = 0.2
 
 _SAME_LIGHT = 1.4
 """Difference of log light up to which two frames of a burst are compared: one or two flashes, not one or none."""
+
+_VEILED = 0.3
+"""Loss of contrast, 0 to 1, from which a frame was taken through fogged glass."""
 
 _BURNT_CODE = 250
 """From this code on, in all three channels, a pixel is burnt out."""
@@ -126,14 +129,29 @@ class Scene:
         self._means = np.stack([each.means for each in glances])
         self._level = self._means.mean(axis=1)
         self._natural_dark = dark_by_likeness(self._means, natural_dark)
-        self._lights = learn_lights(self._means, self._natural_dark, flashes=flashes)
+        self._hazy: Mask = np.zeros(len(glances), np.bool_)
+        self._lights = self._lights_of(self._means)
         self._oddness = typical_oddness(self._means)
         self._searched = lru_cache(maxsize=_KEPT)(lambda index: search_picture(pictures(index)))
         lit = self._level > 0.4 * self._lights.level
         self._clear = learn_clear_view([each.contrast for each in glances], list(lit))
+        self._hazy = np.array([(self._clarity(index)[0] or 0.0) > _VEILED for index in range(len(glances))])
+        if self._hazy.any():
+            self._lights = self._lights_of(self._means)
         self._find_views()
         self._lit = self._settle_lights()
         self._learn()
+
+    def _lights_of(self, means: Plane) -> LightModel:
+        """Learn the lights, from frames through clear glass where there are enough: a veil spreads light sideways."""
+        return learn_lights(means, self._natural_dark, flashes=self._flashes, veiled=self._hazy)
+
+    def _clarity(self, index: int) -> tuple[float | None, float | None]:
+        """Give a frame's haze and sharpness, None where it is too dark to tell."""
+        if self._clear is None or self._level[index] <= _CLEAR_ENOUGH * self._lights.level:
+            return None, None
+        seen = self._glances[index]
+        return haze_and_sharpness(self._clear, seen.contrast, seen.means)
 
     def _find_views(self) -> None:
         """Group the frames by where the camera looks."""
@@ -161,7 +179,7 @@ class Scene:
         followed = self._means.copy()
         for index in moved:
             followed[index] = block_means(_moved_back(self._pictures(index), self._shifts[index]))
-        self._lights = learn_lights(followed, self._natural_dark, flashes=self._flashes)
+        self._lights = self._lights_of(followed)
         return followed
 
     def _learn(self) -> None:
@@ -234,13 +252,14 @@ class Scene:
         Measurement
             May be called from several threads.
         """
-        seen = self._glances[index]
         light = frame_light(
-            self._lights, self._lit[index], float(self._natural_dark[index]), flashes=self._flashes
+            self._lights,
+            self._lit[index],
+            float(self._natural_dark[index]),
+            flashes=self._flashes,
+            veiled=bool(self._hazy.any()),
         )
-        haze, sharpness = (None, None)
-        if self._clear is not None and light.level > _CLEAR_ENOUGH * self._lights.level:
-            haze, sharpness = haze_and_sharpness(self._clear, seen.contrast, seen.means)
+        haze, sharpness = self._clarity(index)
         sight = self.sight(index)
         look = None if sight is None else _Look(likeliest(sight), sight.evidence.unrest)
         region = None if look is None else look.candidate.region

@@ -247,3 +247,26 @@ def test_side_ratios_of_a_pattern_that_leaves_one_side_black_are_still_numbers()
     pattern = np.where(np.arange(GRID[0] * GRID[1]) % GRID[1] < 12, 0.1, 0.0).astype(np.float32)
     left, right = side_ratios(pattern[None], pattern)
     assert (left[0], right[0]) == pytest.approx((1.0, 1.0))
+
+
+@pytest.mark.parametrize("veil", [0.2, 0.4, 0.6])
+@pytest.mark.parametrize(("left", "right"), [(1, 1), (1, 0), (0.5, 0.5)])
+def test_light_that_fogged_glass_spreads_is_given_back_to_its_flashes(left, right, veil):
+    clear = exposures_of([(1, 1)] * 8 + [(1, 0)] * 8)
+    _, model = night_of(clear)
+    foggy = block_means(make_site().shoot(Exposure(left, right, veil=veil, seed=50)))
+    light = frame_light(model, foggy, 1.0, veiled=True)
+    assert powers_of([light]) == pytest.approx(np.array([[left, right]], float), abs=0.12)
+
+
+def test_the_lights_are_learnt_through_clear_glass_where_most_frames_are_veiled():
+    site = make_site()
+    exposures = [Exposure(seed=seed) for seed in range(5)]
+    exposures += [Exposure(seed=seed, veil=0.6) for seed in range(5, 25)]
+    means = np.stack([block_means(site.shoot(each)) for each in exposures])
+    veiled = np.arange(25) >= 5
+    dark = np.ones(25, np.float32)
+    told = learn_lights(means, dark, veiled=veiled)
+    assert told.healthy == pytest.approx(means[:5].mean(axis=0), rel=0.1, abs=2e-3)
+    too_few = learn_lights(means, dark, veiled=np.arange(25) >= 3)
+    assert np.abs(too_few.healthy - told.healthy).max() > 0.02
