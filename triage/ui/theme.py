@@ -331,7 +331,8 @@ QScrollArea, QListView, QTextBrowser {{ background: {now.ground}; border: 0; }}
 QListView:focus {{ border: 1px solid {now.accent}; }}
 QScrollArea:focus, QTextBrowser:focus {{ border: 1px solid {now.accent}; }}
 QLineEdit {{ background: {now.sunk}; color: {now.ink}; border: 1px solid {now.outline}; padding: 4px;
-  selection-background-color: {now.accent}; selection-color: {now.sunk}; }}
+  selection-background-color: {now.accent}; selection-color: {now.sunk};
+  placeholder-text-color: {now.quiet}; }}
 QLineEdit:focus {{ border: 2px solid {now.accent}; padding: 3px; }}
 QCheckBox::indicator {{ width: 16px; height: 16px; border: 1px solid {now.outline}; background: {now.sunk}; }}
 QCheckBox::indicator:checked {{ background: {now.accent}; }}
@@ -349,6 +350,7 @@ QDateTimeEdit {{ background: {now.sunk}; color: {now.ink}; border: 1px solid {no
 QDateTimeEdit:focus {{ border: 2px solid {now.accent}; padding: 3px; }}
 QDateTimeEdit::up-button, QDateTimeEdit::down-button {{ width: 0; }}
 #plate {{ background: {now.raised}; border-left: 3px solid {now.bad}; padding: 10px; }}
+#sheet {{ background: {now.raised}; border: 1px solid {now.outline}; }}
 #cap {{ background: {now.raised}; border: 1px solid {now.outline}; border-radius: 4px; padding: 5px; }}
 #notice {{ background: {now.raised}; border-left: 3px solid {now.good}; }}
 #notice[bad="true"] {{ border-left: 3px solid {now.bad}; }}

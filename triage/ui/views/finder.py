@@ -4,6 +4,7 @@ from PySide6.QtCore import QEvent, QObject, Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QDialog,
+    QFrame,
     QHeaderView,
     QLabel,
     QLineEdit,
@@ -77,7 +78,13 @@ class Finder(QDialog):
         self._help = QLabel()
         self._help.setWordWrap(True)
         self._help.setObjectName("quiet")
-        rows = QVBoxLayout(self)
+        # A dialog takes no border from the style sheet, and not every desktop draws one around it.
+        ground = QFrame()
+        ground.setObjectName("sheet")
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        outer.addWidget(ground)
+        rows = QVBoxLayout(ground)
         rows.addWidget(self.line)
         rows.addWidget(self.found, 1)
         rows.addWidget(self._help)
