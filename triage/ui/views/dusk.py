@@ -20,7 +20,7 @@ from triage.records.result import Triage
 from triage.ui import theme
 from triage.ui.paper import save_page
 from triage.ui.timeline.words import sayable
-from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words
+from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words, centred_rows
 
 WIDEST_CHARACTERS = 116
 
@@ -101,15 +101,7 @@ class DuskPage(QScrollArea):
         self._said = []
         self._sheet = None if triage is None else sheets.before_dusk(triage)
         page = Column()
-        sides = QHBoxLayout(page)
-        column = QWidget()
-        column.setMaximumWidth(self.fontMetrics().averageCharWidth() * WIDEST_CHARACTERS)
-        rows = QVBoxLayout(column)
-        rows.setContentsMargins(24, 20, 24, 24)
-        rows.setSpacing(12)
-        sides.addStretch(1)
-        sides.addWidget(column, 20)
-        sides.addStretch(1)
+        rows = centred_rows(page, widest=self.fontMetrics().averageCharWidth() * WIDEST_CHARACTERS)
         self._head(rows)
         if triage is None or self._sheet is None:
             self._say(rows, "The card is still being read. What to change is known once all of it is judged.")

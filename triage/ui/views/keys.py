@@ -1,13 +1,13 @@
 """The sheet of keys: the hand's rows drawn as they lie, then every command with its help."""
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QScrollArea, QWidget
 
 from triage.ui.command import Command, Entry, Group
 from triage.ui.commands import COMMANDS
 from triage.ui.keymap import Keymap
 from triage.ui.tongue import tr
-from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words
+from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words, centred_rows
 
 HAND: tuple[tuple[str, tuple[tuple[Command, str], ...]], ...] = (
     (
@@ -74,14 +74,7 @@ class KeysPage(QScrollArea):
             return
         self._keymap, self._said = keymap, []
         page = Column()
-        sides = QHBoxLayout(page)
-        column = QWidget()
-        rows = QVBoxLayout(column)
-        rows.setContentsMargins(24, 20, 24, 24)
-        rows.setSpacing(10)
-        sides.addStretch(1)
-        sides.addWidget(column, 20)
-        sides.addStretch(1)
+        rows = centred_rows(page)
         head = QHBoxLayout()
         head.addWidget(Heading("Keys", scale=TITLE_SCALE), 1)
         back = Button("Back (Esc)")

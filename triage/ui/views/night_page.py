@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from datetime import datetime
 
-from PySide6.QtCore import QDateTime, Qt, Signal, Slot
+from PySide6.QtCore import QDateTime, QEvent, Qt, Signal, Slot
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QComboBox,
@@ -21,8 +21,10 @@ from triage.records.night import Window
 from triage.records.result import Options
 from triage.ui.night_book import Wish
 from triage.ui.tongue import tr
-from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words
+from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words, centred_rows
 
+FIELD_LETTERS = 4
+"""Room in a field beyond its hint, in letters."""
 TIME_FORMAT = "yyyy-MM-dd HH:mm"
 FLASHES: tuple[tuple[str, int | None], ...] = (
     ("worked out from the pictures", None),
@@ -59,14 +61,13 @@ class NightPage(QScrollArea):
         self.stretches: list[_Stretch] = []
         self._rows = QVBoxLayout()
         page = Column()
-        outer = QVBoxLayout(page)
-        outer.setContentsMargins(24, 20, 24, 24)
-        outer.setSpacing(12)
+        outer = centred_rows(page)
         self._head(outer)
         outer.addLayout(self._form())
         self._setup(outer)
         outer.addStretch(1)
         self.setWidget(page)
+        self._fit_text()
         self.setFocusProxy(self.site)
 
     def _head(self, rows: QVBoxLayout) -> None:
@@ -88,7 +89,6 @@ class NightPage(QScrollArea):
         form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.FieldsStayAtSizeHint)
         self.site.setEditable(True)
         self.site.activated.connect(self._offer_site)
-        width = self.fontMetrics().averageCharWidth() * 34
         for field, hint in (
             (self.lat, tr("degrees, north positive, as in 51.25")),
             (self.lon, tr("degrees, east positive, as in 7.5")),
@@ -106,7 +106,6 @@ class NightPage(QScrollArea):
             ("Flashes", self.flashes),
         )
         for title, widget in fields:
-            widget.setMinimumWidth(width)
             widget.setAccessibleName(tr(title))
             if isinstance(widget, QComboBox):
                 widget.view().setAccessibleName(tr(title))
@@ -114,6 +113,20 @@ class NightPage(QScrollArea):
                 part.setAccessibleName(tr(title))
             form.addRow(tr(title), widget)
         return form
+
+    def _fit_text(self) -> None:
+        """Make the fields as wide as the longest hint needs."""
+        metrics = self.fontMetrics()
+        hints = (field.placeholderText() for field in (self.lat, self.lon, self.tz))
+        width = max(map(metrics.horizontalAdvance, hints)) + FIELD_LETTERS * metrics.averageCharWidth()
+        for field in (self.site, self.lat, self.lon, self.tz, self.flashes):
+            field.setMinimumWidth(width)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow the text size."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange and self.widget() is not None:
+            self._fit_text()
 
     def _setup(self, rows: QVBoxLayout) -> None:
         rows.addWidget(Heading("When you were at the rig"))

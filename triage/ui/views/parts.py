@@ -1,14 +1,47 @@
 """Small widgets shared by the pages."""
 
+import re
+
 from PySide6.QtCore import QEvent, QSize, Qt
 from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPalette, QResizeEvent
-from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from triage.ui import theme
 from triage.ui.tongue import tr
 
 HEADING_SCALE = 1.25
 TITLE_SCALE = 1.7
+LONG_WORD = re.compile(r"\S{29,}")
+PIECE = re.compile(r"(\S{8,19}[_.-]|\S{20})(?=\S)")
+"""A piece of a long word, ended by a sign of its own where there is one."""
+
+
+def breakable(text: str) -> str:
+    """Return a text whose very long words, such as names of files, may break; the break itself is not seen."""
+    return LONG_WORD.sub(lambda word: PIECE.sub("\\1\N{ZERO WIDTH SPACE}", word[0]), text)
+
+
+def centred_rows(page: QWidget, *, widest: int | None = None) -> QVBoxLayout:
+    """Return rows in the middle of a page, no wider than so many pixels."""
+    sides = QHBoxLayout(page)
+    column = QWidget()
+    if widest is not None:
+        column.setMaximumWidth(widest)
+    rows = QVBoxLayout(column)
+    rows.setContentsMargins(24, 20, 24, 24)
+    rows.setSpacing(12)
+    sides.addStretch(1)
+    sides.addWidget(column, 20)
+    sides.addStretch(1)
+    return rows
 
 
 class Words(QLabel):

@@ -16,7 +16,7 @@ from triage.ui.marks import MarkLabel
 from triage.ui.theme import Mark
 from triage.ui.timeline.words import sayable
 from triage.ui.views.overlay import paint_amount
-from triage.ui.views.parts import Column, Heading, Words
+from triage.ui.views.parts import Column, Heading, Words, breakable
 from triage.ui.words import (
     UNDECIDED,
     VERDICT_WORDS,
@@ -145,7 +145,7 @@ class ReasonsPanel(QScrollArea):
 
     def _head(self, rows: QVBoxLayout, case: Case) -> None:
         name = sayable(case.frame.name)
-        rows.addWidget(Heading(name))
+        rows.addWidget(Heading(breakable(name)))
         self._said.append(name)
         at = case.event.frames.index(case.frame.index) + 1 if case.frame.index in case.event.frames else 0
         moment = f"{day(case.frame.time)}, {clock(case.frame.time)}"
@@ -210,7 +210,7 @@ class ReasonsPanel(QScrollArea):
         self._said.append(title)
 
     def _say(self, rows: QVBoxLayout, text: str, *, quiet: bool = False) -> None:
-        rows.addWidget(Words(text, quiet=quiet))
+        rows.addWidget(Words(breakable(text), quiet=quiet))
         self._said.append(text)
 
     def _marked(self, rows: QVBoxLayout, text: str, mark: Mark | None) -> None:
