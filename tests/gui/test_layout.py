@@ -12,7 +12,7 @@ from tests.gui.test_window import NIGHT
 from triage.ui.command import Command
 from triage.ui.commands import COMMANDS
 from triage.ui.tongue import CONTEXT, tr
-from triage.ui.views.parts import Elided
+from triage.ui.views.parts import Elided, Words, breakable
 
 LONGER = 0.4
 SLACK_PX = 1
@@ -126,3 +126,42 @@ def test_what_the_last_key_did_ends_in_dots_where_it_has_no_room_and_then_has_a_
     window.say("Short.")
     window.grab()
     assert line.toolTip() == ""
+
+
+@pytest.mark.parametrize("scale", [1.0, 2.0])
+def test_the_fields_about_a_night_have_room_for_their_hints(open_night, scale):
+    window = open_night(*NIGHT)
+    window.show_night()
+    while window._settings.text_scale < scale:
+        window.appearance.step_text(1)
+    settle()
+    for field in (window.night.lat, window.night.lon, window.night.tz):
+        needed = field.fontMetrics().horizontalAdvance(field.placeholderText())
+        assert field.contentsRect().width() > needed
+
+
+def test_the_time_line_gets_its_share_of_a_tall_window_until_someone_moves_the_border(open_night):
+    window = open_night(*NIGHT)
+    window.resize(1280, 720)
+    settle()
+    least, most = window.page.timeline.heights()
+    assert window.page.timeline.height() == least
+    window.resize(1920, 1080)
+    settle()
+    assert window.page.timeline.height() == most
+    window.page.moveSplitter(least + 10, 1)
+    window.resize(1920, 1180)
+    settle()
+    assert window.page.timeline.height() == least + 10
+    window.close()
+    again = open_night(*NIGHT)
+    settle()
+    assert abs(again.page.timeline.height() - (least + 10)) <= 1
+
+
+def test_a_very_long_name_wraps_and_a_usual_one_stays_as_it_is(qtbot):
+    name = "Garden_behind_the_old_water_mill_second_camera_facing_the_badger_path_0017.JPG"
+    words = Words(breakable(name))
+    qtbot.addWidget(words)
+    assert words.minimumSizeHint().width() < words.fontMetrics().horizontalAdvance(name) / 2
+    assert breakable("NGT_0017.JPG (7.0 MB)") == "NGT_0017.JPG (7.0 MB)"

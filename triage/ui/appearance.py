@@ -62,11 +62,13 @@ class Appearance(QObject):
         for name, splitter in (("across", self._page), ("along", self._page.below)):
             if (state := self._settings.state(name)) is not None:
                 splitter.restoreState(state)
+                self._page.is_shared_by_hand |= splitter is self._page
         self._page.show_list(shown=self._settings.is_list_shown)
 
     def keep(self) -> None:
         """Write down what the window is now."""
         self._settings.keep_state("geometry", self._window.saveGeometry())
-        self._settings.keep_state("across", self._page.saveState())
+        if self._page.is_shared_by_hand:
+            self._settings.keep_state("across", self._page.saveState())
         self._settings.keep_state("along", self._page.below.saveState())
         self._settings.sync()

@@ -165,14 +165,18 @@ class EventScale(Canvas):
             return event_words(self._event, self._verdicts) if at.x() < self.look.gutter else ""
         return frame_words(self._scene, self._event, index, self._verdicts.get(index))
 
+    def heights(self) -> tuple[int, int]:
+        """Return the least height, and the one beyond which nothing is gained."""
+        return ScaleBands.heights(self.look)
+
     def sizeHint(self) -> QSize:
         """Return a height at which the thumbnails can be told apart."""
-        least, most = ScaleBands.heights(self.look)
+        least, most = self.heights()
         return QSize(round(self.look.gutter * 5), (2 * least + most) // 3)
 
     def minimumSizeHint(self) -> QSize:
         """Return the least height."""
-        return QSize(round(self.look.gutter * 2), ScaleBands.heights(self.look)[0])
+        return QSize(round(self.look.gutter * 2), self.heights()[0])
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Step through the frames."""

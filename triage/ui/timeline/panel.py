@@ -53,6 +53,12 @@ class TimelinePanel(QWidget):
         self.lanes.fault_chosen.connect(self.fault_chosen)
         self.scale.frame_chosen.connect(self.frame_chosen)
 
+    def heights(self) -> tuple[int, int]:
+        """Return the least height, and the one beyond which nothing is gained."""
+        above = self.ribbon.sizeHint().height() + self.lanes.sizeHint().height()
+        least, most = self.scale.heights()
+        return above + least, above + most
+
     def show_time_line(self, frames: Sequence[Frame], night: Night, events: Sequence[Event]) -> None:
         """Show a card whose times are known; whatever was shown before is forgotten."""
         self.clear()

@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtCore import QEvent, QModelIndex, QPersistentModelIndex, Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QAbstractItemView, QListView, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QAbstractItemView, QListView, QSizePolicy, QSplitter, QVBoxLayout, QWidget
 
 from triage.ui.delegates.event_delegate import EventDelegate
 from triage.ui.models.event_model import EventModel, EventRole
@@ -15,6 +15,8 @@ from triage.ui.views.reasons import ReasonsPanel
 
 LIST_CHARACTERS = 32
 REASONS_CHARACTERS = 42
+TIMELINE_SHARE = 0.36
+"""Of the page's height, as long as nobody moved the border; the picture gets the rest."""
 
 
 class EventList(QListView):
@@ -69,7 +71,13 @@ class EventList(QListView):
 
 
 class SortingPage(QSplitter):
-    """Only widgets and their places; `triage.ui.sorting` brings them to life."""
+    """Only widgets and their places; `triage.ui.sorting` brings them to life.
+
+    Attributes
+    ----------
+    is_shared_by_hand : bool
+        Whether a person said how high the time line is; else it follows the page's height.
+    """
 
     filter_wanted = Signal()
 
@@ -82,6 +90,7 @@ class SortingPage(QSplitter):
         self.reasons = ReasonsPanel()
         self.events = EventList(model)
         self.filter_button = Button("Every event")
+        self.filter_button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.filter_button.setAccessibleDescription("Which events are shown; press to choose")
         self.filter_button.clicked.connect(self.filter_wanted)
         self.list_column = QWidget()
@@ -100,9 +109,30 @@ class SortingPage(QSplitter):
         self.addWidget(self.below)
         self.setStretchFactor(0, 0)
         self.setStretchFactor(1, 1)
+        self.is_shared_by_hand = False
+        self.splitterMoved.connect(self._keep_shares)
         self._has_list, self._has_reasons = True, True
         self._is_double, self._is_alone = False, False
         self.setAccessibleName("Sorting")
+
+    def event(self, event: QEvent) -> bool:
+        """Give the time line its share whenever the page, or what the time line needs, changes."""
+        done = super().event(event)
+        if event.type() in {QEvent.Type.Resize, QEvent.Type.LayoutRequest}:
+            self._share()
+        return done
+
+    def _share(self) -> None:
+        if self.is_shared_by_hand or self.timeline.isHidden():
+            return
+        least, most = self.timeline.heights()
+        high = min(max(round(self.height() * TIMELINE_SHARE), least), most)
+        if high != self.sizes()[0]:
+            self.setSizes([high, max(0, self.height() - high)])
+
+    @Slot()
+    def _keep_shares(self) -> None:
+        self.is_shared_by_hand = True
 
     def show_list(self, *, shown: bool) -> None:
         """Show or hide the plain list of events."""
