@@ -24,6 +24,11 @@ _LARGE = 0.02
 _MUCH_MORE = 3.0
 """...if it is this many times the region outlined by `_SHARE`."""
 
+_USUAL_UNREST = 0.6
+"""Median of change over the usual wobble in an ordinary frame; what is above is the frame's own unrest."""
+
+_SUM = np.ones((1, 3), np.float32)
+
 JOIN_PX = 5
 """Parts of one subject (a leg behind a stem) are joined across gaps up to this many pixels."""
 
@@ -91,13 +96,20 @@ def evidence(change: Plane, wobble: Wobble) -> Evidence:
     strengths: list[Plane] = []
     unrest = 0.0
     for scale, size in zip(SCALES, wobble.sizes, strict=True):
-        relative = np.abs(at_scale(change, scale)) / size
+        relative = np.abs(at_scale(change, scale))
+        relative /= size
         usual = np.median(relative[::3, ::3].reshape(-1, 3), axis=0)
         unrest = max(unrest, float(usual.max()))
-        relative /= np.maximum(1.0, usual / 0.6)
-        above = np.maximum(relative - 1.0, 0.0) ** 2
-        strengths.append(np.sqrt(above[..., 0] + above[..., 1] + above[..., 2], dtype=np.float32))
-    return Evidence(np.maximum.reduce(strengths), tuple(strengths), unrest)
+        if unrest > _USUAL_UNREST:
+            relative /= np.maximum(1.0, usual / _USUAL_UNREST)
+        relative -= 1.0
+        np.maximum(relative, 0.0, out=relative)
+        relative *= relative
+        strengths.append(np.asarray(cv2.sqrt(cv2.transform(relative, _SUM)), np.float32))
+    peak = strengths[0]
+    for other in strengths[1:]:
+        peak = np.maximum(peak, other)
+    return Evidence(peak, tuple(strengths), unrest)
 
 
 def strongest_region(peak: Plane, fine: Plane) -> Region | None:
