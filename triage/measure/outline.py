@@ -3,7 +3,7 @@
 import cv2
 import numpy as np
 
-from triage.measure.regions import JOIN_PX, Region, joined, region_of
+from triage.measure.regions import Region, joined, region_of
 from triage.records.arrays import Mask, Plane
 
 _CLEAR = 6.0
@@ -12,7 +12,13 @@ _CLEAR = 6.0
 _SHARE = 0.06
 """...but at least this share of the subject's own peak, so that a strong one does not swell by its blur."""
 
-_DARKENED = (0.3, 0.97)
+_SPECK = 0.01
+"""Pieces of a single pixel, or smaller than this share of the subject's largest, are rims of shadows and sway."""
+
+_JOIN_PX = 9
+"""Pieces of one subject are joined across gaps up to this many pixels: legs, a tail beyond a dim rump."""
+
+_DARKENED = (0.4, 0.97)
 """A cast shadow leaves this share of the scenery's square-root light: never all, nor next to nothing."""
 
 _SAME_COLOUR = 0.1
@@ -43,9 +49,19 @@ def outlined(region: Region, fine: Plane, frame: Plane, change: Plane) -> Region
     core = region.mask & above
     if not core.any():
         return region
+    above = _without_specks(above, core)
+    core &= above
     core &= fine >= np.median(fine[core])
-    labels = cv2.connectedComponents(joined(above, JOIN_PX))[1]
+    labels = cv2.connectedComponents(joined(above, _JOIN_PX))[1]
     return region_of(above & np.isin(labels, np.unique(labels[core])), region.strength)
+
+
+def _without_specks(mask: Mask, core: Mask) -> Mask:
+    """Leave out the pieces of a mask that are small beside the largest of the core's own."""
+    _, labels, figures, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=8)
+    sizes = figures[:, cv2.CC_STAT_AREA]
+    largest = int(sizes[np.unique(labels[core])].max())
+    return np.asarray(mask & (sizes >= min(largest, max(2.0, _SPECK * largest)))[labels])
 
 
 def cast_shadow(frame: Plane, change: Plane) -> Mask:

@@ -66,3 +66,18 @@ def test_a_region_that_is_nowhere_clear_stays_as_it_is():
     frame, change = frame_with(GREY_FUR)
     region = region_of(ANIMAL, 4.0)
     assert outlined(region, np.full(SHAPE, 3.0, np.float32), frame, change) is region
+
+
+def test_single_pixels_at_its_side_do_not_widen_a_subject():
+    frame, change = frame_with(GREY_FUR)
+    fine = np.where(ANIMAL, np.float32(50), np.float32(0))
+    fine[60, 85:110:3] = 50.0
+    region = outlined(region_of(ANIMAL, 50.0), fine, frame, change)
+    assert overlap(region.box, box_of(ANIMAL)) > 0.95
+
+
+def test_a_subject_of_one_pixel_keeps_it():
+    frame, change = frame_with(GREY_FUR)
+    fine = np.zeros(SHAPE, np.float32)
+    fine[60, 64] = 20.0
+    assert outlined(region_of(fine > 0, 20.0), fine, frame, change).mask.sum() == 1
