@@ -193,7 +193,13 @@ def _gathered(powers: Plane, flashes: int) -> Plane:
 
 
 def frame_light(
-    model: LightModel, means: Plane, natural_dark: float, *, flashes: int | None = None, veiled: bool = False
+    model: LightModel,
+    means: Plane,
+    natural_dark: float,
+    *,
+    flashes: int | None = None,
+    veiled: bool = False,
+    gain: float = 1.0,
 ) -> Light:
     """Tell what lit one frame.
 
@@ -209,6 +215,8 @@ def frame_light(
         How many flashes the rig has.
     veiled : bool, optional
         Whether the glass may be fogged: then part of the flashes' light is spread evenly over the picture.
+    gain : float, optional
+        How strongly the camera's setting shows a flash, from `triage.measure.gains.flash_gains`.
 
     Returns
     -------
@@ -234,5 +242,5 @@ def frame_light(
         ambient = float(powers[-1])
     else:
         ambient = max(0.0, level - float((patterns @ powers).mean())) / model.level
-    outputs = {name: float(power) for name, power in zip(names, powers, strict=False)}
+    outputs = {name: float(power) / gain for name, power in zip(names, powers, strict=False)}
     return Light(round(ambient, 4), _named(outputs, flashes, model.healthy), level)

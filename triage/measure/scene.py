@@ -18,6 +18,7 @@ from triage.measure.clarity import (
 )
 from triage.measure.darkness import dark_by_likeness
 from triage.measure.flakes import without_flakes
+from triage.measure.gains import Setting, flash_gains
 from triage.measure.lighting import LightModel, frame_light, learn_lights
 from triage.measure.presence import Candidate, Sight, likeliest
 from triage.measure.regions import Region, evidence
@@ -111,6 +112,8 @@ class Scene:
         Chance that the scene was dark but for flash.
     flashes : int or None
         How many flashes the rig has.
+    settings : sequence of (ISO, f-number), optional
+        One for each frame; left out, all count as alike.
     """
 
     def __init__(
@@ -121,6 +124,7 @@ class Scene:
         seconds: Plane,
         natural_dark: Plane,
         flashes: int | None = None,
+        settings: Sequence[Setting] | None = None,
     ) -> None:
         self._pictures = pictures
         self._glances = glances
@@ -129,6 +133,7 @@ class Scene:
         self._means = np.stack([each.means for each in glances])
         self._level = self._means.mean(axis=1)
         self._natural_dark = dark_by_likeness(self._means, natural_dark)
+        self._gains = flash_gains(settings or [(None, None)] * len(glances), self._natural_dark)
         self._hazy: Mask = np.zeros(len(glances), np.bool_)
         self._lights = self._lights_of(self._means)
         self._oddness = typical_oddness(self._means)
@@ -144,7 +149,8 @@ class Scene:
 
     def _lights_of(self, means: Plane) -> LightModel:
         """Learn the lights, from frames through clear glass where there are enough: a veil spreads light sideways."""
-        return learn_lights(means, self._natural_dark, flashes=self._flashes, veiled=self._hazy)
+        exposed = means / self._gains[:, None]
+        return learn_lights(exposed, self._natural_dark, flashes=self._flashes, veiled=self._hazy)
 
     def _clarity(self, index: int) -> tuple[float | None, float | None]:
         """Give a frame's haze and sharpness, None where it is too dark to tell."""
@@ -258,6 +264,7 @@ class Scene:
             float(self._natural_dark[index]),
             flashes=self._flashes,
             veiled=bool(self._hazy.any()),
+            gain=float(self._gains[index]),
         )
         haze, sharpness = self._clarity(index)
         sight = self.sight(index)

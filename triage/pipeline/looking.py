@@ -180,6 +180,9 @@ def _scene(work: Work, spool: Spool, reading: Reading, members: Sequence[int], a
         seconds=np.array([(reading.frames[index].time - start).total_seconds() for index in members]),
         natural_dark=asked.dark[list(members)],
         flashes=asked.options.flashes,
+        settings=[
+            (reading.frames[index].capture.iso, reading.frames[index].capture.f_number) for index in members
+        ],
     )
 
 
