@@ -26,10 +26,15 @@ class Nights(Mapping[str, Night]):
     def __init__(self, told: tuple[Night, ...], plans: tuple[Plan, ...]) -> None:
         self._told = {night.name: night for night in told}
         self._plans = {plan.name: plan for plan in plans}
+        self._planned: dict[str, Night] = {}
 
     def __getitem__(self, name: str) -> Night:
         """Return the night of a name."""
-        return self._told[name] if name in self._told else planned(self._plans[name])
+        if name in self._told:
+            return self._told[name]
+        if name not in self._planned:
+            self._planned[name] = planned(self._plans[name])
+        return self._planned[name]
 
     def __iter__(self) -> Iterator[str]:
         """Go through the names."""

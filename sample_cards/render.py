@@ -1,13 +1,15 @@
 """From a night's story to a card: files as the camera would have left them, and the truth beside them."""
 
 import json
-from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
+import multiprocessing
+from collections.abc import Callable, Iterator
+from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import accumulate, chain
 from pathlib import Path
 from typing import Any
 
+import cv2
 import numpy as np
 
 from sample_cards.camera import add_noise, develop, lens_blur
@@ -77,25 +79,65 @@ def render_shot(stage: Stage, shot: Shot, *, path: str, quality: int, seed: tupl
     return Rendered(path, data[: int(len(data) * shot.keeps)], truth)
 
 
+@dataclass(frozen=True, slots=True)
+class _Session:
+    """A night ready to be rendered frame by frame."""
+
+    night: Night
+    stages: dict[float, Stage]
+    jobs: list[tuple[Shot, str, int]]
+    seed: int
+
+    @classmethod
+    def of(cls, night: Night, size: tuple[int, int], seed: int) -> "_Session":
+        """Set the stage."""
+        shots = night.shots()
+        stages = {
+            scale: set_stage(night, shots, (round(size[0] * scale), round(size[1] * scale)), seed)
+            for scale in sorted({shot.smaller for shot in shots})
+        }
+        skipped = accumulate(shot.skips for shot in shots)
+        jobs = [
+            _job(number, shot, night, gone)
+            for number, (shot, gone) in enumerate(zip(shots, skipped, strict=True))
+        ]
+        return cls(night, stages, jobs, seed)
+
+    def render(self, number: int) -> Rendered:
+        """Render one frame."""
+        shot, path, own = self.jobs[number]
+        stage = self.stages[shot.smaller]
+        return render_shot(stage, shot, path=path, quality=self.night.quality, seed=(self.seed, own))
+
+
 def frames_of(night: Night, size: tuple[int, int], seed: int) -> Iterator[Rendered]:
     """Render a night's frames in order, two at a time."""
-    shots = night.shots()
-    stages = {
-        scale: set_stage(night, shots, (round(size[0] * scale), round(size[1] * scale)), seed)
-        for scale in sorted({shot.smaller for shot in shots})
-    }
-    skipped = accumulate(shot.skips for shot in shots)
-    jobs = [
-        _job(number, shot, night, gone)
-        for number, (shot, gone) in enumerate(zip(shots, skipped, strict=True))
-    ]
+    session = _Session.of(night, size, seed)
     with one_thread_each(), ThreadPoolExecutor(max_workers=2) as workers:
-        yield from workers.map(
-            lambda job: render_shot(
-                stages[job[0].smaller], job[0], path=job[1], quality=night.quality, seed=(seed, job[2])
-            ),
-            jobs,
-        )
+        yield from workers.map(session.render, range(len(session.jobs)))
+
+
+_LARGE = 1_000_000
+"""Pixels from which two processes, each setting the stage for itself, are faster than two threads."""
+
+_sessions: list[_Session] = []
+"""In a process of its own: the night it renders."""
+
+
+def _join_in(name: str, size: tuple[int, int], seed: int) -> None:
+    cv2.setNumThreads(1)
+    _sessions[:] = [_Session.of(NIGHTS[name], size, seed)]
+
+
+def _render_numbered(number: int) -> Rendered:
+    return _sessions[0].render(number)
+
+
+def _large_frames_of(night: Night, size: tuple[int, int], seed: int) -> Iterator[Rendered]:
+    """Render a night of the catalogue in two processes; the same bytes as `frames_of`."""
+    context = multiprocessing.get_context("spawn")
+    with ProcessPoolExecutor(2, context, _join_in, (night.name, size, seed)) as workers:
+        yield from workers.map(_render_numbered, range(len(night.shots())))
 
 
 def find_night(name: str) -> Night:
@@ -144,12 +186,18 @@ def render_night(
     return write_night(night, Path(folder), size or night.size, night.seed if seed is None else seed) / "card"
 
 
+def _way(night: Night, size: tuple[int, int]) -> Callable[..., Iterator[Rendered]]:
+    """Choose how a night is rendered: in processes only where another process can find it by its name."""
+    large = size[0] * size[1] >= _LARGE and not multiprocessing.current_process().daemon
+    return _large_frames_of if large and night is NIGHTS.get(night.name) else frames_of
+
+
 def write_night(night: Night, folder: Path, size: tuple[int, int], seed: int) -> Path:
     """Render a night, whether it has a place in the catalogue or not, into a new folder, and return the folder."""
     folder.mkdir(parents=True, exist_ok=False)
     truths = []
     nights = [night] if night.second is None else [night, night.second]
-    for frame in chain.from_iterable(frames_of(one, size, seed) for one in nights):
+    for frame in chain.from_iterable(_way(one, size)(one, size, seed) for one in nights):
         target = folder / "card" / frame.path
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_bytes(frame.data)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from sample_cards import render_night
+from sample_cards import render, render_night
 from sample_cards.__main__ import main
 from sample_cards.render import UnknownNightError, frames_of
 from sample_cards.small_night import SMALL
@@ -28,6 +28,14 @@ def truth_of(folder: Path) -> dict:
 def test_same_seed_gives_the_same_bytes(made: Path) -> None:
     for frame in frames_of(SMALL, SIZE, SMALL.seed):
         assert (made / "card" / frame.path).read_bytes() == frame.data
+
+
+def test_two_processes_give_the_same_bytes_as_two_threads(made: Path, tmp_path: Path, monkeypatch) -> None:
+    monkeypatch.setattr(render, "_LARGE", 1)
+    again = render_night("small", tmp_path / "again", size=SIZE).parent
+    assert {path.name: path.read_bytes() for path in (made / "card").rglob("*.JPG")} == {
+        path.name: path.read_bytes() for path in (again / "card").rglob("*.JPG")
+    }
 
 
 def test_another_seed_gives_other_pixels(made: Path) -> None:
