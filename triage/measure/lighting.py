@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import nnls
 
-from triage.measure.blocks import BLACK, FLOOR, GRID, block_trust
+from triage.measure.blocks import BLACK, FLOOR, GRID, block_trust, smooth_log_gains
 from triage.measure.daylight import NIGHT, TWILIGHT, ambient_shape
 from triage.measure.powers import robust_powers
 from triage.records.arrays import Mask, Plane
@@ -25,6 +25,15 @@ of what two flashes a few metres apart leave when one is gone, several times wha
 
 _NEVER_BRIGHTER = 1.25
 """Taking a light away brightens nothing: a frame with blocks above this ratio was veiled by fog, or lit otherwise."""
+
+_MISSING = 0.93
+"""Share of the healthy light in the middle of the picture below which a third flash may be missing..."""
+
+_UNEVEN = 0.25
+"""...where the loss, in log light, is uneven by this much: flashes that weaken together darken all places alike..."""
+
+_ENOUGH_MISSING, _SAME_LOSS = 3, 0.9
+"""...and so many frames lack light in the same places, by this correlation."""
 
 _ENOUGH_CLEAR = 4
 """So many frames lit by flash through clear glass are enough to learn the lights from."""
@@ -130,6 +139,27 @@ def _split_flashes(means: Plane, healthy: Plane) -> dict[str, Plane]:
     return {Part.FLASH_LEFT: healthy - alone, Part.FLASH_RIGHT: alone}
 
 
+def _third_pattern(means: Plane, healthy: Plane) -> Plane | None:
+    """Find the light of a flash that leans to no side, from the frames that miss it: darker, and more so in places."""
+    bright = healthy > np.median(healthy)
+    shares = np.exp(-smooth_log_gains(healthy, means))  # of the healthy light, not drawn along by subjects
+    low, middle, high = np.percentile(shares[:, bright], [5, 50, 95], axis=1)
+    missing = (high < _NEVER_BRIGHTER) & (middle < _MISSING) & (low > 0) & (np.log(high / low) > _UNEVEN)
+    if np.count_nonzero(missing) < _ENOUGH_MISSING:
+        return None
+    shapes = np.log(shares[missing][:, bright])
+    shapes -= shapes.mean(axis=1, keepdims=True)
+    typical = np.median(shapes, axis=0)
+    likeness = shapes @ typical / (np.linalg.norm(shapes, axis=1) * np.linalg.norm(typical) + 1e-9)
+    alike = likeness > _SAME_LOSS
+    if np.count_nonzero(alike) < max(_ENOUGH_MISSING, 0.6 * len(alike)):
+        return None
+    chosen = np.flatnonzero(missing)[alike]
+    darkest = chosen[middle[chosen] <= np.percentile(middle[chosen], 40)]
+    left_over = np.median(means[darkest] / (healthy + FLOOR), axis=0)
+    return np.asarray(healthy * np.clip(1.0 - left_over, 0.0, 1.0), np.float32)
+
+
 def learn_lights(
     means: Plane, natural_dark: Plane, *, flashes: int | None = None, veiled: Mask | None = None
 ) -> LightModel:
@@ -163,6 +193,9 @@ def learn_lights(
         night_lit |= _same_shape(means, healthy) & (natural_dark >= TWILIGHT) & usable
         healthy = _clean_frames(means, night_lit)
         parts = {"all": healthy} if flashes == 1 else _split_flashes(means[night_lit], healthy)
+        third = _third_pattern(means[night_lit], healthy) if flashes == 3 and "all" in parts else None
+        if third is not None:
+            parts = {"all": healthy - third, Part.FLASH_3: third}
     if healthy is None:
         return LightModel(None, parts, None, max(float(np.median(level)), BLACK))
     typical = max(float(healthy.mean()), BLACK)
@@ -172,8 +205,9 @@ def learn_lights(
 
 def _named(parts: dict[str, float], flashes: int | None, healthy: Plane) -> dict[str, float | None]:
     """Name each flash's output; flashes that cannot be told apart share one value."""
+    told = {name: round(value, 4) for name, value in parts.items() if name != "all"}
     if "all" not in parts:
-        return {name: round(value, 4) for name, value in parts.items()}
+        return dict(told)
     shared = round(parts["all"], 4)
     if flashes == 1:
         pattern = healthy.reshape(GRID)
@@ -181,7 +215,9 @@ def _named(parts: dict[str, float], flashes: int | None, healthy: Plane) -> dict
         centre = float((columns * np.arange(GRID[1])).sum() / columns.sum())
         side = Part.FLASH_LEFT if centre <= (GRID[1] - 1) / 2 else Part.FLASH_RIGHT
         return {side: shared}
-    return {Part.FLASH_LEFT: shared, Part.FLASH_RIGHT: shared}
+    if flashes == 3:
+        told.setdefault(Part.FLASH_3, shared)
+    return {Part.FLASH_LEFT: shared, Part.FLASH_RIGHT: shared, **told}
 
 
 def _gathered(powers: Plane, flashes: int) -> Plane:

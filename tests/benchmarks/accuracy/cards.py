@@ -112,15 +112,15 @@ def do(job: Job) -> Done:
     root = job.root or rendered(job)
     rendering_s = time.monotonic() - began
     began = time.monotonic()
-    report = triaged(root)
-    seconds = time.monotonic() - began
     night = real_nights()[root] if job.group == REAL else read_truth(root.parent / "truth.json", job.name)
+    report = triaged(root, flashes=3 if any("flash-3" in frame.flashes for frame in night.frames) else None)
+    seconds = time.monotonic() - began
     return Done(job, root, score(report, night, seconds=seconds), report, rendering_s)
 
 
-def triaged(root: Path) -> dict[str, Any]:
+def triaged(root: Path, *, flashes: int | None = None) -> dict[str, Any]:
     """Run the tool as the command does and return the report other programs get."""
-    (answer,) = (step.triage for step in run(root, Options()) if isinstance(step, Finished))
+    (answer,) = (step.triage for step in run(root, Options(flashes=flashes)) if isinstance(step, Finished))
     told: dict[str, Any] = json.loads(report_json(answer))
     return told
 

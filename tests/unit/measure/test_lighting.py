@@ -270,3 +270,49 @@ def test_the_lights_are_learnt_through_clear_glass_where_most_frames_are_veiled(
     assert told.healthy == pytest.approx(means[:5].mean(axis=0), rel=0.1, abs=2e-3)
     too_few = learn_lights(means, dark, veiled=np.arange(25) >= 3)
     assert np.abs(too_few.healthy - told.healthy).max() > 0.02
+
+
+def third_lamp():
+    """Return the block means of two lamps at the sides and of one above the middle."""
+    site = make_site()
+    left, right = (block_means(site.shoot(Exposure(*each))) for each in ((1, 0), (0, 1)))
+    row, col = np.mgrid[0 : GRID[0], 0 : GRID[1]]
+    beam = np.exp(-((row - 10.0) ** 2 / 40 + (col - 11.5) ** 2 / 50)).ravel()
+    return left, right, (0.8 * float((left + right).mean()) * beam).astype(np.float32)
+
+
+def night_with_third(powers):
+    left, right, third = third_lamp()
+    rng = np.random.default_rng(0)
+    noise = 1 + 0.01 * rng.standard_normal((len(powers), len(left)))
+    means = np.stack([left + right + power * third for power in powers]) * noise
+    return means.astype(np.float32), np.ones(len(powers), np.float32)
+
+
+@pytest.mark.parametrize(
+    "powers",
+    [
+        pytest.param([1.0] * 8 + [0.0] * 12, id="stops"),
+        pytest.param([1.0] * 6 + [0.8, 0.6, 0.4, 0.2] + [0.0] * 6, id="fades"),
+        pytest.param([1.0, 1.0, 0.0] * 6, id="misfires"),
+    ],
+)
+def test_the_power_of_a_third_flash_in_the_middle_is_found_where_there_are_three(powers):
+    means, dark = night_with_third(powers)
+    model = learn_lights(means, dark, flashes=3)
+    lights = [frame_light(model, frame, 1.0, flashes=3) for frame in means]
+    found = [light.flashes["flash-3"] for light in lights]
+    assert found == pytest.approx(powers, abs=0.12)
+    assert powers_of(lights) == pytest.approx(np.ones((len(powers), 2)), abs=0.12)
+
+
+def test_a_place_that_gets_darker_is_no_third_flash_where_nobody_said_there_are_three():
+    means, dark = night_with_third([1.0] * 8 + [0.0] * 12)
+    assert set(learn_lights(means, dark).flashes) == {"all"}
+
+
+def test_three_flashes_that_never_show_apart_share_one_value():
+    means, dark = night_with_third([1.0] * 8)
+    model = learn_lights(means, dark, flashes=3)
+    found = frame_light(model, 0.5 * means[0], 1.0, flashes=3).flashes
+    assert found == pytest.approx({"flash-left": 0.5, "flash-right": 0.5, "flash-3": 0.5}, abs=0.03)
