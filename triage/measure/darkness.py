@@ -3,7 +3,7 @@
 import numpy as np
 
 from triage.measure.blocks import BLACK, FLOOR
-from triage.records.arrays import Plane
+from triage.records.arrays import Mask, Plane
 
 _DEEP = 0.9
 """Chance of darkness from which a frame serves as an example, and which its likenesses get."""
@@ -19,10 +19,22 @@ _TWICE = 2
 """So many examples must agree."""
 
 
-def dark_by_likeness(means: Plane, natural_dark: Plane) -> Plane:
+_UNCHANGED = 0.035
+"""Median difference of log light up to which light is the same as a while ago..."""
+
+_A_WHILE_S = (2400.0, 10800.0)
+"""...between 40 minutes and three hours: twilight changes by half in ten minutes (USNO's definition of its stages), and
+beyond three hours the sun may stand as high again on the other side of noon or midnight."""
+
+_MAY_BE_DARK = 0.3
+"""Chance of darkness below which the sun is too likely up for light to prove anything."""
+
+
+def dark_by_likeness(means: Plane, natural_dark: Plane, seconds: Plane) -> Plane:
     """Raise the chance of darkness of frames lit just as frames of the dead of night are.
 
     Ambient light changes by the minute at dusk and is never the same as a flash's: neither in level nor in pattern.
+    Light that is the same an hour later was no daylight either.
 
     Parameters
     ----------
@@ -30,6 +42,8 @@ def dark_by_likeness(means: Plane, natural_dark: Plane) -> Plane:
         Block means of each frame of one view.
     natural_dark : ndarray of float32, shape (N,)
         Chance, 0 to 1, by clock or sun, that the scene was dark but for flash.
+    seconds : ndarray of float64, shape (N,)
+        Time of each frame.
 
     Returns
     -------
@@ -37,16 +51,30 @@ def dark_by_likeness(means: Plane, natural_dark: Plane) -> Plane:
         Never lower than before.
     """
     lit = means.mean(axis=1) > BLACK
-    deep = np.flatnonzero(lit & (natural_dark >= _DEEP))
-    doubtful = np.flatnonzero(lit & (natural_dark < _DEEP))
-    if len(deep) < _TWICE or not len(doubtful):
-        return natural_dark
-    spread = np.unique(np.linspace(0, len(deep) - 1, min(_EXAMPLES, len(deep))).round().astype(int))
     logs = np.log(means + FLOOR)
-    examples = logs[deep[spread]]
     raised = natural_dark.copy()
+    perhaps = lit & (natural_dark >= _MAY_BE_DARK)
+    raised[_unchanged(logs, perhaps & (natural_dark < _DEEP), perhaps, seconds)] = _DEEP
+    deep = np.flatnonzero(lit & (raised >= _DEEP))
+    doubtful = np.flatnonzero(lit & (raised < _DEEP))
+    if len(deep) < _TWICE:
+        return raised
+    spread = np.unique(np.linspace(0, len(deep) - 1, min(_EXAMPLES, len(deep))).round().astype(int))
+    examples = logs[deep[spread]]
     for index in doubtful:
         apart = np.median(np.abs(examples - logs[index]), axis=1)
         if np.count_nonzero(apart < _ALIKE) >= _TWICE:
             raised[index] = _DEEP
     return raised
+
+
+def _unchanged(logs: Plane, asked: Mask, others_too: Mask, seconds: Plane) -> Mask:
+    """Find the asked frames whose light is that of two others a good while before or after."""
+    found = np.zeros(len(logs), np.bool_)
+    places = np.flatnonzero(others_too)
+    for index in np.flatnonzero(asked):
+        gap = np.abs(seconds[places] - seconds[index])
+        others = places[(gap > _A_WHILE_S[0]) & (gap < _A_WHILE_S[1])][:_EXAMPLES]
+        apart = np.median(np.abs(logs[others] - logs[index]), axis=1) if len(others) else np.ones(0)
+        found[index] = np.count_nonzero(apart < _UNCHANGED) >= _TWICE
+    return found

@@ -132,7 +132,7 @@ class Scene:
         self._flashes = flashes
         self._means = np.stack([each.means for each in glances])
         self._level = self._means.mean(axis=1)
-        self._natural_dark = dark_by_likeness(self._means, natural_dark)
+        self._natural_dark = dark_by_likeness(self._means, natural_dark, seconds)
         self._gains = flash_gains(settings or [(None, None)] * len(glances), self._natural_dark)
         self._hazy: Mask = np.zeros(len(glances), np.bool_)
         self._lights = self._lights_of(self._means)
