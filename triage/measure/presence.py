@@ -29,8 +29,9 @@ _KEPT_FROM, _KEPT_TO = 0.4, 0.8
 _MOVED_ENOUGH = 3.0
 """Logarithm of evidence against the burst's other frames beyond which more says nothing more."""
 
-_STANDS_OUT_ALONE = 0.97
-"""Chance without regard to the burst's other frames, from which a region is never passed over..."""
+_STANDS_OUT_BY_NIGHT, _STANDS_OUT_BY_DAY, _DAY = 0.7, 0.9, 0.6
+"""Chance without regard to the burst's other frames, from which a region is never passed over; by day more is asked,
+since sun and shade keep still as well. On nights left out, neither costs an empty frame..."""
 
 _RESTING = 0.45
 """...but left to the photographer with this chance: an animal may keep still for a whole burst."""
@@ -184,7 +185,7 @@ def chance(clues: Clues) -> float:
     alone = told = _logistic(ALONE, clues)
     if clues.moved is not None:
         told = _logistic(IN_BURST, clues)
-        if alone >= _STANDS_OUT_ALONE:
+        if alone >= (_STANDS_OUT_BY_DAY if clues.day >= _DAY else _STANDS_OUT_BY_NIGHT):
             told = max(told, _RESTING)
     return min(1.0 - _NOTHING, max(_NOTHING, told))
 
