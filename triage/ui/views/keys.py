@@ -52,6 +52,13 @@ HAND: tuple[tuple[str, tuple[tuple[Command, str], ...]], ...] = (
     ),
 )
 
+FIXED = (
+    "Where the time line has the focus (Tab leads there): + and - look closer or from farther, 0 shows the whole "
+    "night, Alt with the arrows moves along, the arrows alone go from one event to the next. Where the picture has "
+    "it: Alt with the arrows moves what is seen of a picture larger than its place."
+)
+"""Keys that belong to a place and cannot be changed."""
+
 
 class KeysPage(QScrollArea):
     """The sheet as a page of its own; Esc goes back."""
@@ -92,6 +99,7 @@ class KeysPage(QScrollArea):
         )
         rows.addLayout(self._hand())
         rows.addLayout(self._commands())
+        rows.addWidget(Words(FIXED, quiet=True))
         rows.addStretch(1)
         self.setWidget(page)
 
