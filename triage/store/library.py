@@ -6,6 +6,7 @@ import threading
 import unicodedata
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -14,10 +15,12 @@ from typing import Self
 import platformdirs
 
 from triage.records.decision import Decision, Verdict
+from triage.records.site import SiteNight
 from triage.store import decisions
 from triage.store.cards import KnownCard, read_cards, write_card
 from triage.store.connection import BUSY_WAIT_S, atomic, open_connection
 from triage.store.migrations import migrate
+from triage.store.sites import read_nights, write_night
 from triage.store.words import told_in_words
 
 PLACE_VARIABLE = "TRIAGE_LIBRARY"
@@ -299,6 +302,22 @@ class Library:
         """Return every card opened before, the one opened last first."""
         with self._reading() as connection:
             return read_cards(connection)
+
+    def keep_night(self, night: SiteNight) -> None:
+        """Keep the record of a night at its site, in place of what was kept of the same card.
+
+        Parameters
+        ----------
+        night : SiteNight
+            The site's name is tidied as tags are, and must not be empty then.
+        """
+        with self._writing() as connection:
+            write_night(connection, replace(night, site=_tidy(night.site)), noted=self._now())
+
+    def nights(self) -> tuple[SiteNight, ...]:
+        """Return the record of every night of every site, in order of time."""
+        with self._reading() as connection:
+            return read_nights(connection)
 
     def _check_sound(self) -> None:
         (answer,) = self._connection.execute("PRAGMA quick_check(1)").fetchone()

@@ -66,7 +66,64 @@ CREATE TABLE card (
 ) STRICT, WITHOUT ROWID;
 """
 
-MIGRATIONS: tuple[str, ...] = (FIRST,)
+SITES = """
+CREATE TABLE site_night (
+    digest TEXT PRIMARY KEY CHECK (digest <> ''),
+    site TEXT NOT NULL CHECK (trim(site) <> ''),
+    first TEXT NOT NULL CHECK (first GLOB '????-??-??T??:??:??*'),
+    last TEXT NOT NULL CHECK (last GLOB '????-??-??T??:??:??*'),
+    watched_from TEXT NOT NULL CHECK (watched_from GLOB '????-??-??T??:??:??*'),
+    watched_to TEXT NOT NULL CHECK (watched_to GLOB '????-??-??T??:??:??*'),
+    frames INTEGER NOT NULL CHECK (frames > 0),
+    trips INTEGER NOT NULL CHECK (trips >= 0),
+    trips_with_subject INTEGER NOT NULL CHECK (trips_with_subject >= 0),
+    trips_empty INTEGER NOT NULL CHECK (trips_empty >= 0),
+    has_fresh_cells INTEGER NOT NULL CHECK (has_fresh_cells IN (0, 1)),
+    keys TEXT NOT NULL CHECK (keys GLOB '[[]*]'),
+    noted TEXT NOT NULL CHECK (noted GLOB '????-??-??T??:??:??*+00:00')
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE site_event (
+    digest TEXT NOT NULL REFERENCES site_night (digest) ON DELETE CASCADE,
+    number INTEGER NOT NULL CHECK (number > 0),
+    began TEXT NOT NULL CHECK (began GLOB '????-??-??T??:??:??*'),
+    ended TEXT NOT NULL CHECK (ended GLOB '????-??-??T??:??:??*'),
+    kind TEXT NOT NULL CHECK (kind <> ''),
+    frames INTEGER NOT NULL CHECK (frames > 0),
+    PRIMARY KEY (digest, number)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE site_found (
+    digest TEXT NOT NULL REFERENCES site_night (digest) ON DELETE CASCADE,
+    kind TEXT NOT NULL CHECK (kind <> ''),
+    frames INTEGER NOT NULL CHECK (frames > 0),
+    PRIMARY KEY (digest, kind)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE site_fault (
+    digest TEXT NOT NULL REFERENCES site_night (digest) ON DELETE CASCADE,
+    number INTEGER NOT NULL CHECK (number > 0),
+    part TEXT NOT NULL CHECK (part <> ''),
+    kind TEXT NOT NULL CHECK (kind <> ''),
+    began TEXT CHECK (began GLOB '????-??-??T??:??:??*'),
+    ended TEXT CHECK (ended GLOB '????-??-??T??:??:??*'),
+    confidence REAL NOT NULL CHECK (confidence BETWEEN 0 AND 1),
+    PRIMARY KEY (digest, number)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE site_flash (
+    digest TEXT NOT NULL REFERENCES site_night (digest) ON DELETE CASCADE,
+    part TEXT NOT NULL CHECK (part <> ''),
+    asked INTEGER NOT NULL CHECK (asked >= 0),
+    fired INTEGER NOT NULL CHECK (fired BETWEEN 0 AND asked),
+    given REAL NOT NULL CHECK (given >= 0),
+    outlook TEXT CHECK (outlook GLOB '{*}'),
+    PRIMARY KEY (digest, part)
+) STRICT, WITHOUT ROWID;
+"""
+"""The record of nights at each site."""
+
+MIGRATIONS: tuple[str, ...] = (FIRST, SITES)
 """Step n brings a library from version n to n + 1."""
 
 
