@@ -116,3 +116,18 @@ ENOUGH = 0.6
 """Confidence from which a stretch is said to be setup. Higher than an even chance: a visit called setup is
 lost, a
 setup frame called a visit costs one key."""
+
+INDEPENDENT_S = 1800.0
+"""Visits with more than this between them count as independent in the record over the weeks (O'Brien, Kinnaird &
+Wibisono 2003, Anim. Conserv. 6:131: half an hour; others use an hour, so it can be set)."""
+
+FEWEST_FOR_RAYLEIGH = 5
+"""Times from which Zar's approximation of Rayleigh's test holds to two decimals; chosen by comparison with random
+draws (`tests/checks/test_activity.py`)."""
+
+FEWEST_FOR_DENSITY = 10
+"""Times from which a density is drawn. Fewer draw the shape of the kernels, not of the visits; chosen here."""
+
+LEAST_CONCENTRATION, MOST_CONCENTRATION = 0.5, 500.0
+"""Of the kernels of a density: standard deviations of about 7 hours and 10 minutes. Narrower ones would draw single
+visits as peaks; chosen here."""
