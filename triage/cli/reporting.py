@@ -6,7 +6,8 @@ from pathlib import Path
 from triage.cli.arguments import add_night_options, night_options
 from triage.cli.printing import print_result, remark
 from triage.cli.stopping import StopFlag
-from triage.errors import StoreError
+from triage.diagnose.site_night import site_night
+from triage.errors import StoreError, UsageError
 from triage.export.account import account
 from triage.export.atomic_write import atomic_write
 from triage.export.report import is_damaged, report_json
@@ -45,6 +46,11 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
         action="store_true",
         help="read and write no library of decisions, and nothing worked out before",
     )
+    parser.add_argument(
+        "--fresh-cells",
+        action="store_true",
+        help="the flashes had fresh cells when this night began; goes on record for the site, so needs --site",
+    )
     add_night_options(parser)
     parser.set_defaults(run=run)
 
@@ -66,19 +72,24 @@ def run(words: argparse.Namespace, stop: StopFlag) -> int:
 
     Raises
     ------
+    UsageError
+        Fresh cells are told of for no site.
     TriageError
         Whatever kept the card from being triaged or the report from being written.
     """
     from triage.cli.working import triage_card  # what it needs takes longer to load than help takes to show
 
     options = night_options(words)
+    if words.fresh_cells and (options.site is None or words.no_store):
+        msg = "--fresh-cells goes on record for a site: it needs --site beside it, and no --no-store."
+        raise UsageError(msg)
     triage = triage_card(words.card, options, stop=stop, cache=None if words.no_store else default_cache())
     if words.json != "-":
         print_result(account(triage))
     if words.json is not None:
         write_report(triage, words.json)
     if not words.no_store:
-        remember(triage)
+        remember(triage, options.site, has_fresh_cells=words.fresh_cells)
     damaged = unreadable(triage)
     if words.json == "-":  # elsewhere the account lists them
         for line in damaged:
@@ -126,24 +137,30 @@ def unreadable(triage: Triage) -> list[str]:
     return [f"{shown(frame.path)}: {frame.problem or 'it cannot be read whole'}" for frame in damaged]
 
 
-def remember(triage: Triage) -> None:
-    """Note in the library that this card was seen.
+def remember(triage: Triage, site: str | None, *, has_fresh_cells: bool) -> None:
+    """Note in the library that this card was seen, and keep the night on record for its site.
 
     Parameters
     ----------
     triage : Triage
         The whole answer.
+    site : str or None
+        The site's name; None for none.
+    has_fresh_cells : bool
+        The flashes had fresh cells when this night began.
 
     Raises
     ------
     StoreError
         The library cannot be written; the report itself is out by then.
     """
+    digest = card_digest(triage.frames)
     try:
         with Library(default_path()) as library:
-            library.remember_card(
-                card_digest(triage.frames), triage.card.root, triage.frames[0].time, len(triage.frames)
-            )
+            library.remember_card(digest, triage.card.root, triage.frames[0].time, len(triage.frames))
+            if site and site.strip():
+                night = site_night(triage, site=site, digest=digest, has_fresh_cells=has_fresh_cells)
+                library.keep_night(night)
     except StoreError as error:
         msg = f"{error} The report above is complete; with --no-store the library is left alone."
         raise StoreError(msg) from error

@@ -13,7 +13,7 @@ from triage.records.finding import FindingKind, Judgement
 from triage.records.frame import Frame
 from triage.records.measurement import Side, Subject
 from triage.records.result import Triage
-from triage.records.rig import FlashRecord, RigReview
+from triage.records.rig import FlashRecord, Outlook, RigReview
 
 FORMAT = "triage-report"
 VERSION = 1
@@ -130,7 +130,19 @@ def _taken(frame: Frame) -> datetime:
     return frame.capture.taken or frame.time
 
 
-def _optional_time(moment: datetime | None) -> str | None:
+def optional_time(moment: datetime | None) -> str | None:
+    """Return a camera time as `camera_time` does, or None.
+
+    Parameters
+    ----------
+    moment : datetime or None
+        None where it is not known.
+
+    Returns
+    -------
+    str or None
+        As given.
+    """
     return None if moment is None else camera_time(moment)
 
 
@@ -161,8 +173,8 @@ def _night(triage: Triage) -> dict[str, Any]:
             [camera_time(window.start), camera_time(window.end)] for window in night.setup_windows
         ],
         "setup_windows_source": night.setup_source.value,
-        "sunset": _optional_time(sky.sunset) if sky else None,
-        "sunrise": _optional_time(sky.sunrise) if sky else None,
+        "sunset": optional_time(sky.sunset) if sky else None,
+        "sunrise": optional_time(sky.sunrise) if sky else None,
         "moon_lit": rounded(sky.moon_lit, LIGHT_DIGITS) if sky else None,
         "summary": night.summary,
     }
@@ -201,18 +213,37 @@ def _frame(frame: Frame, judgement: Judgement, *, event: int | None, flashes: li
     }
 
 
-def _subject(judgement: Judgement) -> dict[str, Any] | None:
-    """Return the subject, unless nothing stands out or the frame was found empty all the same."""
+def told_subject(judgement: Judgement) -> Subject | None:
+    """Return the subject, unless nothing stands out or the frame was found empty all the same.
+
+    Parameters
+    ----------
+    judgement : Judgement
+        Of one frame.
+
+    Returns
+    -------
+    Subject or None
+        With finite edges.
+    """
     measurement = judgement.measurement
     if measurement is None or measurement.subject is None or judgement.has(FindingKind.EMPTY):
         return None
-    subject: Subject = measurement.subject
+    subject = measurement.subject
+    return subject if all(map(math.isfinite, _edges(subject))) else None
+
+
+def _edges(subject: Subject) -> tuple[float, float, float, float]:
     box = subject.box
-    edges = [rounded(edge, BOX_DIGITS) for edge in (box.x0, box.y0, box.x1, box.y1)]
-    if None in edges:
+    return box.x0, box.y0, box.x1, box.y1
+
+
+def _subject(judgement: Judgement) -> dict[str, Any] | None:
+    subject = told_subject(judgement)
+    if subject is None:
         return None
     return {
-        "box": edges,
+        "box": [rounded(edge, BOX_DIGITS) for edge in _edges(subject)],
         "confidence": rounded(subject.confidence, CONFIDENCE_DIGITS),
         "cut_by": [side.value for side in Side if side in subject.cut_by],
     }
@@ -242,8 +273,8 @@ def _fault(fault: Fault, frames: tuple[Frame, ...]) -> dict[str, Any]:
     return {
         "component": fault.part.value,
         "fault": fault.kind.value,
-        "from": _optional_time(fault.start),
-        "to": _optional_time(fault.end),
+        "from": optional_time(fault.start),
+        "to": optional_time(fault.end),
         "confidence": rounded(fault.confidence, CONFIDENCE_DIGITS),
         "evidence": _paths(fault.evidence, frames),
         "say": fault.say,
@@ -282,19 +313,34 @@ def _rig(review: RigReview, frames: tuple[Frame, ...]) -> dict[str, Any]:
 
 
 def _flash(record: FlashRecord) -> dict[str, Any]:
-    outlook = record.outlook
     return {
         "component": record.part.value,
         "asked": record.asked,
         "fired": record.fired,
         "given": rounded(record.given, LIGHT_DIGITS),
-        "outlook": None
-        if outlook is None
-        else {
-            "now": rounded(outlook.now, LIGHT_DIGITS),
-            "change_per_h": rounded(outlook.change_per_h, SLOPE_DIGITS),
-            "interval_per_h": [rounded(end, SLOPE_DIGITS) for end in (outlook.low_per_h, outlook.high_per_h)],
-            "hours_left": rounded(outlook.hours_left, HOURS_DIGITS),
-            "hours_least": rounded(outlook.hours_least, HOURS_DIGITS),
-        },
+        "outlook": outlook_values(record.outlook),
+    }
+
+
+def outlook_values(outlook: Outlook | None) -> dict[str, Any] | None:
+    """Return how a flash's output changed as plain values.
+
+    Parameters
+    ----------
+    outlook : Outlook or None
+        None where too little tells about it.
+
+    Returns
+    -------
+    dict or None
+        Rounded; what cannot be told is None.
+    """
+    if outlook is None:
+        return None
+    return {
+        "now": rounded(outlook.now, LIGHT_DIGITS),
+        "change_per_h": rounded(outlook.change_per_h, SLOPE_DIGITS),
+        "interval_per_h": [rounded(end, SLOPE_DIGITS) for end in (outlook.low_per_h, outlook.high_per_h)],
+        "hours_left": rounded(outlook.hours_left, HOURS_DIGITS),
+        "hours_least": rounded(outlook.hours_least, HOURS_DIGITS),
     }
