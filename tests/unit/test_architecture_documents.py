@@ -20,7 +20,7 @@ ROOT = Path(__file__).resolve().parents[2]
 README = (ROOT / "README.md").read_text("utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text("utf-8")
 PYPROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
-COMMANDS = {"open", "report", "copy", "keepers", "demo"}
+COMMANDS = {"open", "report", "copy", "keepers", "export", "sites", "demo"}
 
 sys.path.insert(0, str(ROOT / "resources"))
 import start  # noqa: E402 - found only once its folder is on the path

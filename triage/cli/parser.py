@@ -3,7 +3,7 @@
 import argparse
 
 from triage import __version__
-from triage.cli import copying, demo, keeping, reporting, sites, window
+from triage.cli import copying, demo, exporting, keeping, reporting, sites, window
 
 _AFTERWORD = """\
 Exit codes: 0 done; 1 done, but some files could not be read (they are listed); 2 wrong usage; 3 no card
@@ -32,7 +32,7 @@ def build_parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"Card Triage {__version__}")
     parser.set_defaults(run=window.run_empty)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
-    for module in (window, reporting, copying, keeping, sites, demo):
+    for module in (window, reporting, copying, keeping, exporting, sites, demo):
         module.add_to(commands)
     for command in commands.choices.values():
         command.allow_abbrev = False
