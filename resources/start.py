@@ -58,6 +58,7 @@ TEST_PROGRAMS = {
     "openbox": "openbox",
     "exiftool": "libimage-exiftool-perl",
     "exiv2": "exiv2",
+    "tidy": "tidy",
 }
 FONT_FOLDERS = ("/usr/share/fonts", "/usr/local/share/fonts", "~/.local/share/fonts", "~/.fonts")
 
