@@ -132,6 +132,7 @@ def run(words: argparse.Namespace, stop: StopFlag) -> int:
         tags=tags,
         place=place,
         zone=offset_of(zone_of(frames, options), frames[0]),
+        is_zone_told=options.tz is not None or any(frame.capture.offset_min is not None for frame in frames),
         site=options.site if words.exact_place else None,
         with_pictures=not words.no_pictures,
         with_people=words.people,

@@ -51,6 +51,8 @@ OBSERVATIONS = (
 
 CLASSIFIER = f"Card Triage {__version__}"
 LIKELY = 0.5
+CLOCK = "Times are the camera's own clock, with one offset from UTC for the whole card."
+GUESSED = "Nobody told the offset: it is the one whose hours fit the longitude."
 WITHHELD = "The picture stays with its owner."
 
 Row = dict[str, Cell]
@@ -207,7 +209,7 @@ def _deployment(export: Export) -> Row:
         "deploymentEnd": _stamp(export, max(triage.night.end, *moments)),
         "cameraModel": _camera(capture.make, capture.model),
         "timestampIssues": "true" if wrong else "false",
-        "deploymentComments": "Times are the camera's own clock, with one offset from UTC for the whole card.",
+        "deploymentComments": CLOCK if export.is_zone_told else f"{CLOCK} {GUESSED}",
     }
 
 

@@ -1,8 +1,10 @@
 """The night as a drawn band: sky, events and faults along time, for the page."""
 
+import math
 from datetime import datetime, timedelta
 from html import escape
 
+from triage.diagnose.words import MONTHS
 from triage.export.fault_words import FAULT_TITLES, LIKELY, PART_TITLES
 from triage.export.words import count
 from triage.records.diagnosis import Fault
@@ -11,7 +13,7 @@ from triage.records.result import Triage
 
 WIDTH, EDGE = 1000.0, 12.0
 SKY_TOP, SKY_HEIGHT = 8.0, 64.0
-LANE_TOP, LANE_HEIGHT = 112.0, 30.0
+LANE_TOP, LANE_HEIGHT = 110.0, 32.0
 
 KIND_WORDS = {
     EventKind.SUBJECT: "something there",
@@ -122,14 +124,16 @@ def _sky(triage: Triage, scale: _Scale) -> list[str]:
 
 def _ticks(scale: _Scale) -> list[str]:
     hours = scale.length / timedelta(hours=1)
-    step = next((step for step in _STEPS_H if hours / step <= _MOST_TICKS), _STEPS_H[-1])
+    longest = 24 * math.ceil(hours / _MOST_TICKS / 24)  # a clock that was reset may span years
+    step = next((step for step in _STEPS_H if hours / step <= _MOST_TICKS), longest)
     midnight = scale.start.replace(hour=0, minute=0, second=0, microsecond=0)
     lines, foot = [], SKY_TOP + SKY_HEIGHT
     moment = midnight
     while moment <= scale.end:
         x = scale(moment)
         if moment >= scale.start and 2 * EDGE < x < WIDTH - 2 * EDGE:
-            text = f"{moment:%H:%M}" if step < 24 else f"{moment.day}.{moment.month}."
+            text = f"{moment:%H:%M}" if step < 24 else f"{moment.day} {MONTHS[moment.month - 1][:3]}"
+            text += f" {moment.year}" if step > _STEPS_H[-1] else ""
             lines.append(
                 f'<line class="tick" x1="{x:.1f}" x2="{x:.1f}" y1="{foot}" y2="{foot + 6}"/>'
                 f'<text class="hour" x="{x:.1f}" y="{foot + 21}">{text}</text>'

@@ -74,10 +74,10 @@ p { margin: .4rem 0; max-width: 46rem; }
 .quiet { color: var(--quiet); font-size: .95rem; }
 .scroll { overflow-x: auto; }
 .scroll:focus-visible { outline: 3px solid var(--cool); outline-offset: 2px; }
-.band { min-width: 40rem; }
+.band { min-width: 46rem; }
 svg { display: block; width: 100%; height: auto; }
 .tick { stroke: var(--quiet); }
-.hour, .part { font: 14px system-ui, sans-serif; fill: var(--ink); }
+.hour, .part { font: 16px system-ui, sans-serif; fill: var(--ink); }
 .hour { text-anchor: middle; fill: var(--quiet); }
 .lane { fill: var(--warm); }
 .legend { list-style: none; display: flex; flex-wrap: wrap; gap: .35rem 1.1rem; margin: .6rem 0; padding: 0;

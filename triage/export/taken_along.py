@@ -41,6 +41,8 @@ class Export:
         None where nobody said it.
     zone : timezone or None
         Of the camera's clock, for the whole card: a camera's clock knows no summer time.
+    is_zone_told : bool
+        False where it is only the zone whose hours fit the longitude.
     site : str or None
         Its name, where it may leave.
     with_pictures, with_people : bool
@@ -54,6 +56,7 @@ class Export:
     tags: Mapping[str, Sequence[str]] = field(default_factory=dict)
     place: PublicPlace | None = None
     zone: timezone | None = None
+    is_zone_told: bool = True
     site: str | None = None
     with_pictures: bool = True
     with_people: bool = False

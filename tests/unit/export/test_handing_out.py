@@ -14,6 +14,7 @@ from triage.errors import OutputError, PictureError, Stopped
 from triage.export import handing_out
 from triage.export.camtrap_dp import camtrap_dp, media_path
 from triage.export.handing_out import ExportOutcome, ExportPart, hand_out
+from triage.export.night_page import night_page
 from triage.export.privacy import public_place
 from triage.export.tables import EVENT_COLUMNS, FRAME_COLUMNS, csv_bytes, plain
 from triage.export.taken_along import Export
@@ -208,6 +209,18 @@ def test_odd_words_come_back_and_none_is_a_formula() -> None:
         csv.reader(io.StringIO(csv_bytes(("a",), [[plain(word)] for word in words]).decode(), newline=""))
     )
     assert [row[0] for row in read[1:]] == ['comma, "quote"', "two\\nlines", "'=1+1", "'-5", "狐"]
+
+
+def test_an_offset_that_nobody_told_is_said_to_be_a_guess(export: Export) -> None:
+    assert b"Nobody told the offset" not in camtrap_dp(export)["deployments.csv"]
+    assert b"Nobody told the offset" in camtrap_dp(replace(export, is_zone_told=False))["deployments.csv"]
+
+
+def test_a_clock_that_was_reset_gives_a_page_with_few_hours_on_it(export: Export) -> None:
+    night = replace(export.triage.night, start=datetime(2000, 1, 1), end=datetime(2026, 10, 4, 6))
+    page = night_page(replace(export, triage=replace(export.triage, night=night)), []).decode()
+    assert 5 <= page.count('class="hour"') <= 20
+    assert " 2013</text>" in page
 
 
 def test_the_description_says_what_is_withheld(export: Export) -> None:
