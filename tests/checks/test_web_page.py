@@ -14,7 +14,8 @@ from tests.factories import make_triage
 from triage.export.night_page import Picture, night_page
 from triage.export.page_style import DARK, LIGHT, MARK, MARK_QUIET, SKY
 from triage.export.privacy import public_place
-from triage.export.taken_along import Export, jpeg
+from triage.export.small_pictures import jpeg
+from triage.export.taken_along import Export
 from triage.records.decision import Verdict
 
 HTML = "HTML Living Standard, parse errors"

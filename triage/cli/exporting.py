@@ -12,7 +12,7 @@ from triage.cli.printing import ProgressLine, print_result
 from triage.cli.reporting import SOME_UNREADABLE, unreadable
 from triage.cli.stopping import StopFlag
 from triage.errors import UsageError
-from triage.export.handing_out import ExportOutcome, ExportPart, ExportProgress, hand_out
+from triage.export.export_parts import ExportOutcome, ExportPart, ExportProgress
 from triage.export.listing import check_apart
 from triage.export.new_folder import check_empty
 from triage.export.privacy import STEPS_DEG, USUAL_STEP_DEG, PublicPlace, public_place, without_place
@@ -110,6 +110,7 @@ def run(words: argparse.Namespace, stop: StopFlag) -> int:
         There is no card, the folder is not empty or cannot be written, or the user stopped.
     """
     from triage.cli.working import time_line, triage_card
+    from triage.export.handing_out import hand_out
     from triage.ingest.decode import decode_view
     from triage.pipeline.place import place_of, zone_of
 

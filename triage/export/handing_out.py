@@ -1,17 +1,17 @@
 """Writing an export: data package, tables and page into one new folder, all of it or none."""
 
 from collections.abc import Collection, Generator
-from dataclasses import dataclass
-from enum import StrEnum
 from pathlib import Path
 
 from triage.errors import PictureError
 from triage.export.camtrap_dp import camtrap_dp, media_path
+from triage.export.export_parts import ExportOutcome, ExportPart, ExportProgress
 from triage.export.new_folder import make_inside, new_folder, write_file
 from triage.export.night_page import MOST_PICTURES, PICTURE_EDGE, Picture, night_page
 from triage.export.outcome import NotCopied
+from triage.export.small_pictures import Decode, jpeg
 from triage.export.tables import events_csv, frames_csv
-from triage.export.taken_along import Decode, Export, jpeg
+from triage.export.taken_along import Export
 from triage.export.verified import Stop, heed, never
 from triage.records.frame import Frame
 
@@ -19,50 +19,6 @@ PACKAGE_EDGE = 1600
 """Pixels along the long edge of a picture in the data package: enough to tell what it shows, small enough to send."""
 
 PACKAGE_FOLDER, PAGE_NAME, FRAMES_NAME, EVENTS_NAME = "package", "night.html", "frames.csv", "events.csv"
-
-
-class ExportPart(StrEnum):
-    """What an export may hold."""
-
-    PACKAGE = "package"
-    TABLES = "tables"
-    PAGE = "page"
-
-
-@dataclass(frozen=True, slots=True)
-class ExportProgress:
-    """How far an export is.
-
-    Attributes
-    ----------
-    done, total : int
-        Pictures.
-    """
-
-    done: int
-    total: int
-
-
-@dataclass(frozen=True, slots=True)
-class ExportOutcome:
-    """What came of an export.
-
-    Attributes
-    ----------
-    files : tuple of str
-        Names in the folder, but for the pictures.
-    pictures : int
-        Keepers whose pictures went along.
-    held : int
-        Keepers whose pictures were held back.
-    failed : tuple of NotCopied
-        Keepers whose pictures cannot be read.
-    """
-
-    files: tuple[str, ...]
-    pictures: int
-    held: int
-    failed: tuple[NotCopied, ...]
 
 
 def hand_out(

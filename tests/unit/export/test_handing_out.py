@@ -13,7 +13,8 @@ import pytest
 from triage.errors import OutputError, PictureError, Stopped
 from triage.export import handing_out
 from triage.export.camtrap_dp import camtrap_dp, media_path
-from triage.export.handing_out import ExportOutcome, ExportPart, hand_out
+from triage.export.export_parts import ExportOutcome, ExportPart
+from triage.export.handing_out import hand_out
 from triage.export.night_page import night_page
 from triage.export.privacy import public_place
 from triage.export.tables import EVENT_COLUMNS, FRAME_COLUMNS, csv_bytes, plain
