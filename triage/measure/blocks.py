@@ -127,3 +127,22 @@ def smooth_log_gains(means: Plane, references: Plane) -> Plane:
         doubt = 1.0 + (error / (2.0 * (1.4826 * usual + 1e-3))) ** 2
         weight = (trust / doubt**2).astype(np.float32)
     return np.asarray(gain, np.float32)
+
+
+def gain_over(shape: tuple[int, int], log_gain: Plane) -> Plane:
+    """Spread a change of light over a picture.
+
+    Parameters
+    ----------
+    shape : (int, int)
+        Rows and columns of the picture.
+    log_gain : ndarray of float32, shape (P,)
+        One of `smooth_log_gains`.
+
+    Returns
+    -------
+    ndarray of float32, shape `shape`
+        Factor of square-root light at each pixel.
+    """
+    gain = np.exp(0.5 * log_gain).reshape(GRID)
+    return np.asarray(cv2.resize(gain, shape[::-1], interpolation=cv2.INTER_CUBIC), np.float32)

@@ -1,59 +1,146 @@
-"""The outline of a subject once it is found: all that belongs to it, without the shadow it casts."""
+"""The outline of a subject once it is found: all that belongs to it, without the shadow it casts.
+
+What finds a subject works at half size and leaves out what may be sway or flakes, so its region is rough. Here the
+place is looked at closely, at full size, against a few other frames as they are: what none of them shows and what
+hangs together with the region is the subject.
+"""
+
+from collections.abc import Sequence
 
 import cv2
 import numpy as np
 
+from triage.measure.blocks import gain_over, smooth_log_gains
 from triage.measure.regions import Region, joined, region_of
-from triage.records.arrays import Mask, Plane
+from triage.measure.roots import colour_roots
+from triage.records.arrays import Mask, Plane, Rgb
 
-_CLEAR = 6.0
-"""Evidence at the finest scale from which a pixel may belong to a subject..."""
+REFERENCES = 5
+"""How many other frames a place is compared with: more make no closer boxes on nights with known truth."""
 
-_SHARE = 0.06
-"""...but at least this share of the subject's own peak, so that a strong one does not swell by its blur."""
+_MARGIN_PX, _MARGIN = 24, 0.5
+"""How far around a region is looked, in pixels and in heights and widths of it: the larger counts."""
 
-_SPECK = 0.01
-"""Pieces of a single pixel, or smaller than this share of the subject's largest, are rims of shadows and sway."""
+_NOISE = (0.006, 0.01)
+"""Change, in square-root light, that noise and coding leave anywhere: two or three code values at middle grey..."""
 
-_JOIN_PX = 9
+_FAINT = 0.15
+"""...but within these bounds at most this share of the subject's own change, so that a faint one keeps its outline."""
+
+_CLEAR = 4.0
+"""Change, in units of noise and of the scatter of the scenery together, from which a pixel may belong to a subject."""
+
+_RIM, _RIM_PX = 0.25, 5
+"""A pixel that changed less than this share of the most within so many pixels around is the blur of an outline."""
+
+_SPECK = 0.03
+"""Pieces smaller than this share of the subject's largest are rims of shadows, sway and flakes."""
+
+_PART = 0.02
+"""Pieces hold at least this share of what was found of the subject, or hang together with one that does."""
+
+_JOIN_PX = 7
 """Pieces of one subject are joined across gaps up to this many pixels: legs, a tail beyond a dim rump."""
 
-_DARKENED = (0.4, 0.97)
+_DARKENED = (0.45, 0.97)
 """A cast shadow leaves this share of the scenery's square-root light: never all, nor next to nothing."""
 
-_SAME_COLOUR = 0.1
+_SAME_COLOUR = 0.12
 """Difference of colour, relative to lightness, up to which a darkened place may be the scenery in shadow."""
 
 
-def outlined(region: Region, fine: Plane, frame: Plane, change: Plane) -> Region:
-    """Outline a found subject anew.
+def outlined(region: Region, picture: Rgb, means: Plane, references: Sequence[tuple[Rgb, Plane]]) -> Region:
+    """Outline a found subject closely.
 
     Parameters
     ----------
     region : Region
-        Around the strongest evidence.
-    fine : ndarray of float32, shape (M, N)
-        Evidence at the finest scale.
-    frame : ndarray of float32, shape (M, N, 3)
-        `triage.measure.roots.search_picture` of the frame.
-    change : ndarray of float32, shape (M, N, 3)
-        What the scenery does not explain of it.
+        Where it was found; its mask may be smaller than the picture.
+    picture : ndarray of uint8, shape (M, N, 3)
+        Measuring picture of the frame.
+    means : ndarray of float32, shape (P,)
+        Its block means.
+    references : sequence of (measuring picture, block means)
+        Frames of the same view in like light; at least one.
 
     Returns
     -------
     Region
-        With what hangs together with it; the same where nothing else is clear.
+        Its mask has the picture's size; the same region where nothing of it is clear.
     """
-    own = float(fine[region.mask].max())
-    above = (fine > max(_CLEAR, _SHARE * own)) & ~cast_shadow(frame, change)
-    core = region.mask & above
-    if not core.any():
+    rows, cols = picture.shape[:2]
+    part = _around(region, (rows, cols))
+    frame = _cut(picture, part)
+    gains = smooth_log_gains(means, np.stack([each for _, each in references]))
+    sceneries = [
+        cv2.multiply(_cut(other, part), cv2.merge([gain_over((rows, cols), gain)[part]] * 3))
+        for (other, _), gain in zip(references, gains, strict=True)
+    ]
+    found = cv2.resize(region.mask.astype(np.uint8), (cols, rows), interpolation=cv2.INTER_NEAREST)[part] > 0
+    mask = _subject(frame, [np.asarray(each, np.float32) for each in sceneries], np.asarray(found))
+    if mask is None:
         return region
-    above = _without_specks(above, core)
-    core &= above
-    core &= fine >= np.median(fine[core])
-    labels = cv2.connectedComponents(joined(above, _JOIN_PX))[1]
-    return region_of(above & np.isin(labels, np.unique(labels[core])), region.strength)
+    full: Mask = np.zeros((rows, cols), np.bool_)
+    full[part] = mask
+    return region_of(full, region.strength)
+
+
+def _around(region: Region, shape: tuple[int, int]) -> tuple[slice, slice]:
+    """Give the rows and columns that are looked at."""
+    rows, cols = shape
+    box = region.box
+    down = max(_MARGIN_PX, _MARGIN * (box.y1 - box.y0) * rows)
+    right = max(_MARGIN_PX, _MARGIN * (box.x1 - box.x0) * cols)
+    return (
+        slice(max(0, int(box.y0 * rows - down)), min(rows, int(box.y1 * rows + down) + 1)),
+        slice(max(0, int(box.x0 * cols - right)), min(cols, int(box.x1 * cols + right) + 1)),
+    )
+
+
+def _cut(picture: Rgb, part: tuple[slice, slice]) -> Plane:
+    """Cut a part out of a picture, as lightness and two differences of colour."""
+    return colour_roots(np.ascontiguousarray(picture[part]))
+
+
+def _subject(frame: Plane, sceneries: Sequence[Plane], found: Mask) -> Mask | None:
+    """Tell which pixels belong to the subject; None where none is clear."""
+    change = _second_best(frame, sceneries)
+    size = np.abs(change).sum(axis=2)
+    noise = float(np.clip(_FAINT * np.percentile(size[found], 75), *_NOISE)) if found.any() else _NOISE[1]
+    over = np.maximum(np.abs(change) / np.sqrt(noise**2 + _scatter(sceneries) ** 2) - 1.0, 0.0)
+    clear: Mask = np.square(over).sum(axis=2) > _CLEAR**2
+    clear &= size > _RIM * cv2.dilate(size, np.ones((_RIM_PX, _RIM_PX)))
+    clear &= ~cast_shadow(frame, change)
+    core = found & clear
+    if not core.any():
+        return None
+    clear = _without_specks(clear, core)
+    core &= clear
+    labels = cv2.connectedComponents(joined(clear, _JOIN_PX))[1]
+    shares = np.bincount(labels[core], minlength=1)
+    return np.asarray(clear & (shares > _PART * shares.max())[np.minimum(labels, len(shares) - 1)])
+
+
+def _second_best(frame: Plane, sceneries: Sequence[Plane]) -> Plane:
+    """Give the second smallest change at each pixel: one reference with a subject in the same place is passed over."""
+    changes = np.stack([frame - scenery for scenery in sceneries])
+    sizes = np.abs(changes).sum(axis=3)
+    place = min(1, len(sceneries) - 1)
+    chosen = np.argpartition(sizes, place, axis=0)[place]
+    return np.asarray(np.take_along_axis(changes, chosen[None, ..., None], axis=0)[0], np.float32)
+
+
+def _scatter(sceneries: Sequence[Plane]) -> Plane:
+    """Estimate from its quartiles how far the scenery scatters at each pixel, as a standard deviation."""
+    ordered = list(sceneries)
+    for end in range(len(ordered) - 1, 0, -1):
+        for place in range(
+            end
+        ):  # whole planes change places: sorting a handful of numbers per pixel costs far more
+            one, other = ordered[place : place + 2]
+            ordered[place], ordered[place + 1] = np.minimum(one, other), np.maximum(one, other)
+    last = len(ordered) - 1
+    return np.asarray((ordered[round(0.75 * last)] - ordered[round(0.25 * last)]) / 1.349, np.float32)
 
 
 def _without_specks(mask: Mask, core: Mask) -> Mask:
@@ -61,7 +148,7 @@ def _without_specks(mask: Mask, core: Mask) -> Mask:
     _, labels, figures, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=8)
     sizes = figures[:, cv2.CC_STAT_AREA]
     largest = int(sizes[np.unique(labels[core])].max())
-    return np.asarray(mask & (sizes >= min(largest, max(2.0, _SPECK * largest)))[labels])
+    return np.asarray(mask & (sizes >= min(largest, max(3.0, _SPECK * largest)))[labels])
 
 
 def cast_shadow(frame: Plane, change: Plane) -> Mask:
@@ -70,7 +157,7 @@ def cast_shadow(frame: Plane, change: Plane) -> Mask:
     Parameters
     ----------
     frame, change : ndarray of float32, shape (M, N, 3)
-        As for `outlined`.
+        `triage.measure.roots.colour_roots` of a frame, and what the scenery does not explain of it.
 
     Returns
     -------

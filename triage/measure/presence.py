@@ -6,7 +6,6 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from triage.measure.outline import outlined
 from triage.measure.regions import Evidence, Region, strongest_region
 from triage.measure.texture import detail, texture_kept
 from triage.records.arrays import Mask, Plane
@@ -133,10 +132,7 @@ def likeliest(sight: Sight) -> Candidate:
     """
     looked_at = ((region, chance(clues)) for region, clues in regions_with_clues(sight))
     best = max(looked_at, key=lambda each: each[1], default=None)
-    if best is None:
-        return Candidate(None, _NOTHING)
-    region = outlined(best[0], sight.evidence.scales[0], sight.frame, sight.change)
-    return Candidate(region, best[1])
+    return Candidate(None, _NOTHING) if best is None else Candidate(*best)
 
 
 def regions_with_clues(sight: Sight) -> list[tuple[Region, Clues]]:

@@ -51,11 +51,32 @@ def search_picture(picture: Rgb) -> Plane:
     Returns
     -------
     ndarray of float32, shape (M/2, N/2, 3)
-        Square-root lightness, 0 to 1; red less green; blue less green. Half the size, or the full one where the
-        picture is small: half averages noise and the finest sway, and costs a quarter.
+        As of `colour_roots`. Half the size, or the full one where the picture is small: half averages noise and the
+        finest sway, and costs a quarter.
     """
     roots = np.asarray(cv2.LUT(picture, _ROOTS), np.float32)
     rows, cols = picture.shape[:2]
     if max(rows, cols) >= _HALVED_FROM:
         roots = np.asarray(cv2.resize(roots, (cols // 2, rows // 2), interpolation=cv2.INTER_AREA))
+    return _opponents(roots)
+
+
+def colour_roots(picture: Rgb) -> Plane:
+    """Take lightness and two differences of colour.
+
+    Parameters
+    ----------
+    picture : ndarray of uint8, shape (M, N, 3)
+        Any picture.
+
+    Returns
+    -------
+    ndarray of float32, shape (M, N, 3)
+        Square-root lightness, 0 to 1; red less green; blue less green.
+    """
+    return _opponents(np.asarray(cv2.LUT(picture, _ROOTS), np.float32))
+
+
+def _opponents(roots: Plane) -> Plane:
+    """Smooth square-rooted channels lightly and turn them into lightness and two differences."""
     return np.asarray(cv2.transform(cv2.GaussianBlur(roots, (0, 0), 0.6), _OPPONENT), np.float32)

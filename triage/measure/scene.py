@@ -20,6 +20,7 @@ from triage.measure.darkness import dark_by_likeness
 from triage.measure.flakes import without_flakes
 from triage.measure.gains import Setting, flash_gains
 from triage.measure.lighting import LightModel, frame_light, learn_lights
+from triage.measure.outline import REFERENCES, outlined
 from triage.measure.presence import Candidate, Sight, likeliest
 from triage.measure.regions import Region, evidence
 from triage.measure.roots import root_lightness, search_picture
@@ -52,6 +53,9 @@ _SAME_LIGHT = 1.4
 
 _VEILED = 0.3
 """Loss of contrast, 0 to 1, from which a frame was taken through fogged glass."""
+
+_WORTH_OUTLINING = 0.1
+"""Chance of a subject from which its outline is worth the cost."""
 
 _BURNT_CODE = 250
 """From this code on, in all three channels, a pixel is burnt out."""
@@ -269,7 +273,7 @@ class Scene:
         haze, sharpness = self._clarity(index)
         sight = self.sight(index)
         look = None if sight is None else _Look(likeliest(sight), sight.evidence.unrest)
-        region = None if look is None else look.candidate.region
+        region = None if look is None else self._closely(index, look.candidate)
         presence = 0.0 if look is None else look.candidate.chance
         subject = None
         if region is not None:
@@ -288,6 +292,14 @@ class Scene:
             shift_row=round(shift[0] / rows, 5),
             shift_col=round(shift[1] / cols, 5),
         )
+
+    def _closely(self, index: int, found: Candidate) -> Region | None:
+        """Outline what was found closely, where it may be a subject at all."""
+        if found.region is None or found.chance < _WORTH_OUTLINING:
+            return found.region
+        others = choose_references(index, self._means, self._seconds, self._views, self._oddness)
+        references = [(self._pictures(other), self._means[other]) for other in others[:REFERENCES]]
+        return outlined(found.region, self._pictures(index), self._means[index], references)
 
     def _blind(self, light: Light, haze: float | None, look: _Look | None) -> float:
         """Say how likely a subject would have gone unseen."""

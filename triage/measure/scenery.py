@@ -12,7 +12,7 @@ from functools import lru_cache
 import cv2
 import numpy as np
 
-from triage.measure.blocks import GRID, smooth_log_gains
+from triage.measure.blocks import gain_over, smooth_log_gains
 from triage.records.arrays import Numbers, Plane, Rgb
 
 COMPARED = 8
@@ -82,10 +82,7 @@ def choose_references(
 
 def _relit(reference: Plane, log_gain: Plane) -> Plane:
     """Bring a reference to the frame's light."""
-    gain = np.exp(0.5 * log_gain).reshape(GRID)
-    rows, cols = reference.shape[:2]
-    full = cv2.resize(gain, (cols, rows), interpolation=cv2.INTER_CUBIC)
-    return reference * np.asarray(full, np.float32)[..., None]
+    return reference * gain_over((reference.shape[0], reference.shape[1]), log_gain)[..., None]
 
 
 def _coded(planes: Plane, scale: float) -> Rgb:

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.scenes import Exposure, Visitor, ellipse, make_site
-from triage.measure.blocks import BURNT, GRID, block_means, block_trust, smooth_log_gains
+from triage.measure.blocks import BURNT, GRID, block_means, block_trust, gain_over, smooth_log_gains
 from triage.measure.tone import linear, luminance
 
 LAW = settings(deadline=None, max_examples=40)
@@ -132,3 +132,16 @@ def test_several_references_at_once_give_what_each_gives_alone(healthy):
     references = np.stack([healthy, block_means(site.shoot(Exposure(right=0.0))), 0.02 * healthy])
     alone = np.stack([gain_to(frame, each) for each in references])
     assert smooth_log_gains(frame, references) == pytest.approx(alone, abs=1e-4)
+
+
+@pytest.mark.parametrize("shape", [(160, 240), (97, 131)])
+def test_four_times_the_light_is_twice_its_root_everywhere(shape):
+    assert gain_over(shape, np.full(BLOCKS, math.log(4.0), np.float32)) == pytest.approx(np.full(shape, 2.0))
+
+
+def test_a_gain_lies_over_the_picture_as_its_blocks_do():
+    log_gain = np.zeros(GRID, np.float32)
+    log_gain[:, GRID[1] // 2 :] = math.log(4.0)
+    spread = gain_over((160, 240), log_gain.ravel())
+    assert spread[:, :100] == pytest.approx(np.ones((160, 100)), abs=0.1)
+    assert spread[:, 140:] == pytest.approx(np.full((160, 100), 2.0), abs=0.2)

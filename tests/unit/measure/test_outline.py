@@ -1,9 +1,14 @@
+from dataclasses import replace
+
+import cv2
 import numpy as np
 import pytest
 
-from tests.scenes import Visitor, box_of, ellipse, overlap, texture
-from triage.measure.outline import cast_shadow, outlined
+from tests.scenes import Exposure, Visitor, box_of, code, ellipse, make_site, overlap, texture
+from triage.measure.blocks import block_means
+from triage.measure.outline import REFERENCES, cast_shadow, outlined
 from triage.measure.regions import region_of
+from triage.records.measurement import Side
 
 SHAPE = (120, 160)
 ANIMAL = ellipse(Visitor(0.5, 0.4, high=0.12, wide=0.1), *SHAPE)
@@ -42,42 +47,94 @@ def test_a_frame_without_change_holds_no_shadow():
     assert not cast_shadow(scenery(), np.zeros((*SHAPE, 3), np.float32)).any()
 
 
-def test_the_outline_leaves_out_the_shadow_and_takes_in_the_dim_legs():
-    frame, change = frame_with(GREY_FUR)
-    fine = np.where(SHADOW, np.float32(30), np.float32(0))
-    fine[ANIMAL] = 100.0
-    legs = ANIMAL & (np.arange(SHAPE[0])[:, None] > 66)
-    fine[legs] = 9.0
-    seen = (ANIMAL & ~legs) | SHADOW
-    region = outlined(region_of(seen, 100.0), fine, frame, change)
-    assert overlap(region.box, box_of(ANIMAL)) > 0.9
-    assert region.strength == 100.0
+SITE = make_site()
+VISITOR = Visitor(0.5, 0.4)
+EMPTY = [SITE.shoot(Exposure(seed=seed)) for seed in range(20, 20 + REFERENCES)]
+
+
+def close_up(picture, rough, references=EMPTY):
+    """Outline what was found roughly, by a mask of half the picture's size."""
+    half = cv2.resize(rough.astype(np.uint8), (rough.shape[1] // 2, rough.shape[0] // 2)) > 0
+    others = [(other, block_means(other)) for other in references]
+    return outlined(region_of(half, 20.0), picture, block_means(picture), others)
+
+
+def spot(visitor, share):
+    """Return the middle of a visitor only."""
+    return ellipse(Visitor(visitor.row, visitor.col, visitor.high * share, visitor.wide * share), *SITE.shape)
+
+
+@pytest.mark.parametrize("share", [0.2, 0.6, 1.0, 1.3])
+def test_a_rough_region_becomes_the_visitors_outline(share):
+    region = close_up(SITE.shoot(Exposure(visitors=(VISITOR,), seed=3)), spot(VISITOR, share))
+    assert overlap(region.box, box_of(ellipse(VISITOR))) > 0.9
+    assert region.strength == 20.0
+    assert region.mask.shape == SITE.shape
+    assert region.cut_by == ()
+
+
+def test_a_small_visitor_gets_a_close_box():
+    mouse = Visitor(0.7, 0.6, high=0.03, wide=0.03)
+    region = close_up(SITE.shoot(Exposure(visitors=(mouse,), seed=3)), ellipse(mouse))
+    assert overlap(region.box, box_of(ellipse(mouse))) > 0.75
+
+
+@pytest.mark.parametrize(
+    ("row", "col", "side"), [(0.5, 0.0, Side.LEFT), (0.5, 1.0, Side.RIGHT), (1.0, 0.5, Side.BOTTOM)]
+)
+def test_the_border_that_cuts_a_visitor_is_told(row, col, side):
+    cut = Visitor(row, col)
+    assert close_up(SITE.shoot(Exposure(visitors=(cut,), seed=3)), spot(cut, 0.6)).cut_by == (side,)
+
+
+def test_a_faint_visitor_keeps_its_outline():
+    clean = replace(SITE, noise=0.002)
+    others = [clean.shoot(Exposure(seed=seed)) for seed in range(20, 20 + REFERENCES)]
+    picture = others[0].copy()
+    body = ellipse(VISITOR)
+    picture[body] = np.clip(clean.shoot(Exposure(seed=3))[body].astype(int) + 10, 0, 255)  # ten grey levels
+    assert overlap(close_up(picture, spot(VISITOR, 0.6), others).box, box_of(body)) > 0.9
+
+
+@pytest.mark.parametrize("power", [0.3, 0.6, 1.6])
+def test_more_or_less_flash_does_not_widen_a_visitor(power):
+    picture = SITE.shoot(Exposure(visitors=(VISITOR,), left=power, right=power, seed=3))
+    assert overlap(close_up(picture, spot(VISITOR, 0.6)).box, box_of(ellipse(VISITOR))) > 0.9
+
+
+def test_leaves_that_sway_beside_it_do_not_widen_a_visitor():
+    swaying = [SITE.shoot(Exposure(seed=seed, sway_px=1.0)) for seed in range(20, 20 + REFERENCES)]
+    picture = SITE.shoot(Exposure(visitors=(VISITOR,), seed=3, sway_px=1.0))
+    assert overlap(close_up(picture, spot(VISITOR, 0.6), swaying).box, box_of(ellipse(VISITOR))) > 0.75
+
+
+def test_another_visitor_in_the_same_place_in_one_of_the_others_takes_nothing_away():
+    others = [SITE.shoot(Exposure(visitors=(Visitor(0.5, 0.42, seed=1),), seed=9)), *EMPTY[1:]]
+    picture = SITE.shoot(Exposure(visitors=(VISITOR,), seed=3))
+    assert overlap(close_up(picture, spot(VISITOR, 0.6), others).box, box_of(ellipse(VISITOR))) > 0.85
+
+
+def test_the_shadow_on_the_ground_stays_outside():
+    light = SITE.light(Exposure(visitors=(VISITOR,)))
+    shaded = ellipse(Visitor(0.6, 0.58, high=0.05, wide=0.12)) & ~ellipse(VISITOR)
+    light[shaded] *= np.float32(0.4)
+    seen = spot(VISITOR, 0.8) | shaded
+    assert overlap(close_up(code(light), seen).box, box_of(ellipse(VISITOR))) > 0.85
 
 
 def test_what_lies_apart_does_not_join():
-    frame, change = frame_with(GREY_FUR)
-    fine = np.where(ANIMAL, np.float32(50), np.float32(0))
-    fine[5:15, 140:150] = 50.0
-    region = outlined(region_of(ANIMAL, 50.0), fine, frame, change)
-    assert overlap(region.box, box_of(ANIMAL)) > 0.9
+    picture = SITE.shoot(Exposure(visitors=(VISITOR, Visitor(0.5, 0.75, high=0.04, wide=0.03)), seed=3))
+    assert overlap(close_up(picture, spot(VISITOR, 0.6)).box, box_of(ellipse(VISITOR))) > 0.9
 
 
-def test_a_region_that_is_nowhere_clear_stays_as_it_is():
-    frame, change = frame_with(GREY_FUR)
-    region = region_of(ANIMAL, 4.0)
-    assert outlined(region, np.full(SHAPE, 3.0, np.float32), frame, change) is region
+def test_a_region_where_nothing_is_clear_stays_as_it_is():
+    rough = spot(VISITOR, 0.6)
+    half = region_of(cv2.resize(rough.astype(np.uint8), (120, 80)) > 0, 4.0)
+    picture = SITE.shoot(Exposure(seed=3))
+    others = [(other, block_means(other)) for other in EMPTY]
+    assert outlined(half, picture, block_means(picture), others) is half
 
 
-def test_single_pixels_at_its_side_do_not_widen_a_subject():
-    frame, change = frame_with(GREY_FUR)
-    fine = np.where(ANIMAL, np.float32(50), np.float32(0))
-    fine[60, 85:110:3] = 50.0
-    region = outlined(region_of(ANIMAL, 50.0), fine, frame, change)
-    assert overlap(region.box, box_of(ANIMAL)) > 0.95
-
-
-def test_a_subject_of_one_pixel_keeps_it():
-    frame, change = frame_with(GREY_FUR)
-    fine = np.zeros(SHAPE, np.float32)
-    fine[60, 64] = 20.0
-    assert outlined(region_of(fine > 0, 20.0), fine, frame, change).mask.sum() == 1
+def test_one_other_frame_is_enough():
+    picture = SITE.shoot(Exposure(visitors=(VISITOR,), seed=3))
+    assert overlap(close_up(picture, spot(VISITOR, 0.6), EMPTY[:1]).box, box_of(ellipse(VISITOR))) > 0.9

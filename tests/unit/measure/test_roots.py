@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from tests.scenes import Exposure, make_site
-from triage.measure.roots import root_lightness, search_picture
+from triage.measure.roots import colour_roots, root_lightness, search_picture
 
 
 def grey(code, shape=(320, 480)):
@@ -34,6 +34,13 @@ def test_colour_shows_against_green():
 )
 def test_large_pictures_are_searched_at_half_size_and_small_ones_at_their_own(shape, searched):
     assert search_picture(grey(90, shape)).shape == (*searched, 3)
+
+
+def test_colours_at_full_size_are_those_searched_at_half():
+    picture = make_site(320, 480).shoot()
+    full = colour_roots(picture)
+    assert full.shape == (320, 480, 3)
+    assert full.mean(axis=(0, 1)) == pytest.approx(search_picture(picture).mean(axis=(0, 1)), abs=1e-3)
 
 
 def test_the_root_makes_photon_noise_alike_in_shadow_and_light():
