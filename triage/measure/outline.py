@@ -13,6 +13,7 @@ import numpy as np
 from triage.measure.blocks import gain_over, smooth_log_gains
 from triage.measure.regions import Region, joined, region_of
 from triage.measure.roots import colour_roots
+from triage.measure.texture import texture_kept_around
 from triage.records.arrays import Mask, Plane, Rgb
 
 REFERENCES = 5
@@ -46,10 +47,24 @@ _DARKENED = (0.45, 0.97)
 """A cast shadow leaves this share of the scenery's square-root light: never all, nor next to nothing."""
 
 _SAME_COLOUR = 0.12
-"""Difference of colour, relative to lightness, up to which a darkened place may be the scenery in shadow."""
+"""Difference of colour, relative to lightness, up to which a place may be the scenery itself in another light."""
+
+_SAME_TEXTURE, _TEXTURE_PX = 0.8, 1.5
+"""Correlation of detail from which it is, darker or brighter, and the width in pixels of what counts as detail."""
+
+_BLACK, _BLACK_SHARE = 0.1, 0.35
+"""Square-root light, and share of the scenery's, under which a place lies in the black shadow of the only flash; fur is
+brighter (under a hundredth of full light; common practice, no source)."""
 
 
-def outlined(region: Region, picture: Rgb, means: Plane, references: Sequence[tuple[Rgb, Plane]]) -> Region:
+def outlined(
+    region: Region,
+    picture: Rgb,
+    means: Plane,
+    references: Sequence[tuple[Rgb, Plane]],
+    *,
+    one_flash: bool = False,
+) -> Region:
     """Outline a found subject closely.
 
     Parameters
@@ -62,6 +77,8 @@ def outlined(region: Region, picture: Rgb, means: Plane, references: Sequence[tu
         Its block means.
     references : sequence of (measuring picture, block means)
         Frames of the same view in like light; at least one.
+    one_flash : bool, optional
+        Whether nothing but one flash lit the frame: then shadows are black.
 
     Returns
     -------
@@ -77,7 +94,8 @@ def outlined(region: Region, picture: Rgb, means: Plane, references: Sequence[tu
         for (other, _), gain in zip(references, gains, strict=True)
     ]
     found = cv2.resize(region.mask.astype(np.uint8), (cols, rows), interpolation=cv2.INTER_NEAREST)[part] > 0
-    mask = _subject(frame, [np.asarray(each, np.float32) for each in sceneries], np.asarray(found))
+    planes = [np.asarray(each, np.float32) for each in sceneries]
+    mask = _subject(frame, planes, np.asarray(found), one_flash=one_flash)
     if mask is None:
         return region
     full: Mask = np.zeros((rows, cols), np.bool_)
@@ -102,7 +120,7 @@ def _cut(picture: Rgb, part: tuple[slice, slice]) -> Plane:
     return colour_roots(np.ascontiguousarray(picture[part]))
 
 
-def _subject(frame: Plane, sceneries: Sequence[Plane], found: Mask) -> Mask | None:
+def _subject(frame: Plane, sceneries: Sequence[Plane], found: Mask, *, one_flash: bool) -> Mask | None:
     """Tell which pixels belong to the subject; None where none is clear."""
     change = _second_best(frame, sceneries)
     size = np.abs(change).sum(axis=2)
@@ -110,7 +128,10 @@ def _subject(frame: Plane, sceneries: Sequence[Plane], found: Mask) -> Mask | No
     over = np.maximum(np.abs(change) / np.sqrt(noise**2 + _scatter(sceneries) ** 2) - 1.0, 0.0)
     clear: Mask = np.square(over).sum(axis=2) > _CLEAR**2
     clear &= size > _RIM * cv2.dilate(size, np.ones((_RIM_PX, _RIM_PX)))
-    clear &= ~cast_shadow(frame, change)
+    clear &= ~other_light(frame, change)
+    if one_flash:
+        lightness = frame[..., 0]
+        clear &= (lightness > _BLACK) | (lightness > _BLACK_SHARE * (lightness - change[..., 0]))
     core = found & clear
     if not core.any():
         return None
@@ -151,8 +172,8 @@ def _without_specks(mask: Mask, core: Mask) -> Mask:
     return np.asarray(mask & (sizes >= min(largest, max(3.0, _SPECK * largest)))[labels])
 
 
-def cast_shadow(frame: Plane, change: Plane) -> Mask:
-    """Find the places that may be the scenery itself in shadow: darker, and of the same colour.
+def other_light(frame: Plane, change: Plane) -> Mask:
+    """Find the places that may be the scenery itself in another light: a cast shadow, or its own texture.
 
     Parameters
     ----------
@@ -173,5 +194,6 @@ def cast_shadow(frame: Plane, change: Plane) -> Mask:
     lightness = np.maximum(frame[..., 0], 0.02)
     share = frame[..., 0] / np.maximum(scenery[..., 0], 0.01)
     colour = np.abs(frame[..., 1:] - share[..., None] * scenery[..., 1:])
-    same = colour[..., 0] + colour[..., 1] < _SAME_COLOUR * lightness
-    return np.asarray(same & (share > _DARKENED[0]) & (share < _DARKENED[1]))
+    shadow = (share > _DARKENED[0]) & (share < _DARKENED[1])
+    lit = texture_kept_around(frame[..., 0], scenery[..., 0], _TEXTURE_PX) > _SAME_TEXTURE
+    return np.asarray((shadow | lit) & (colour[..., 0] + colour[..., 1] < _SAME_COLOUR * lightness))

@@ -54,6 +54,9 @@ _SAME_LIGHT = 1.4
 _VEILED = 0.3
 """Loss of contrast, 0 to 1, from which a frame was taken through fogged glass."""
 
+_FIRED = 0.15
+"""Output from which a flash throws light enough to soften the shadows of another."""
+
 _WORTH_OUTLINING = 0.1
 """Chance of a subject from which its outline is worth the cost."""
 
@@ -273,7 +276,7 @@ class Scene:
         haze, sharpness = self._clarity(index)
         sight = self.sight(index)
         look = None if sight is None else _Look(likeliest(sight), sight.evidence.unrest)
-        region = None if look is None else self._closely(index, look.candidate)
+        region = None if look is None else self._closely(index, look.candidate, light)
         presence = 0.0 if look is None else look.candidate.chance
         subject = None
         if region is not None:
@@ -293,13 +296,15 @@ class Scene:
             shift_col=round(shift[1] / cols, 5),
         )
 
-    def _closely(self, index: int, found: Candidate) -> Region | None:
+    def _closely(self, index: int, found: Candidate, light: Light) -> Region | None:
         """Outline what was found closely, where it may be a subject at all."""
         if found.region is None or found.chance < _WORTH_OUTLINING:
             return found.region
         others = choose_references(index, self._means, self._seconds, self._views, self._oddness)
         references = [(self._pictures(other), self._means[other]) for other in others[:REFERENCES]]
-        return outlined(found.region, self._pictures(index), self._means[index], references)
+        lit = [output for output in light.flashes.values() if output is None or output > _FIRED]
+        alone = len(lit) == 1 and (light.ambient or 0.0) < _SHOWN
+        return outlined(found.region, self._pictures(index), self._means[index], references, one_flash=alone)
 
     def _blind(self, light: Light, haze: float | None, look: _Look | None) -> float:
         """Say how likely a subject would have gone unseen."""

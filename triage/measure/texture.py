@@ -55,3 +55,28 @@ def texture_kept(frame_detail: Plane, expected_detail: Plane, mask: Mask) -> flo
     shown = frame_detail[mask]
     both = float(np.sqrt(np.sum(shown**2) * np.sum(expected**2)))
     return float(np.sum(shown * expected)) / both if both > 0 else None
+
+
+def texture_kept_around(frame: Plane, expected: Plane, sigma: float) -> Plane:
+    """Correlate detail with that of the scenery around each pixel.
+
+    Parameters
+    ----------
+    frame, expected : ndarray of float32, shape (M, N)
+        Square-root lightness.
+    sigma : float
+        Width in pixels (of a Gaussian) of what counts as detail, and of the surroundings.
+
+    Returns
+    -------
+    ndarray of float32, shape (M, N)
+        -1 to 1; towards 1 the same texture is still there under another light, towards 0 another one, or none.
+    """
+    one, other = frame - _around(frame, sigma), expected - _around(expected, sigma)
+    both = (_around(one * one, sigma) + _LEAST_DETAIL**2) * (_around(other * other, sigma) + _LEAST_DETAIL**2)
+    return np.asarray(_around(one * other, sigma) / np.sqrt(both), np.float32)
+
+
+def _around(plane: Plane, sigma: float) -> Plane:
+    """Average around each pixel."""
+    return np.asarray(cv2.GaussianBlur(plane, (0, 0), sigma), np.float32)

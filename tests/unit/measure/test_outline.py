@@ -6,7 +6,7 @@ import pytest
 
 from tests.scenes import Exposure, Visitor, box_of, code, ellipse, make_site, overlap, texture
 from triage.measure.blocks import block_means
-from triage.measure.outline import REFERENCES, cast_shadow, outlined
+from triage.measure.outline import REFERENCES, other_light, outlined
 from triage.measure.regions import region_of
 from triage.records.measurement import Side
 
@@ -33,18 +33,22 @@ GREY_FUR = (0.55, 0.0, 0.0)
 
 
 def test_ground_in_shadow_is_told_from_an_animal():
-    shadow = cast_shadow(*frame_with(GREY_FUR))
+    shadow = other_light(*frame_with(GREY_FUR))
     assert shadow[SHADOW].mean() > 0.95
     assert shadow[ANIMAL].mean() < 0.05
 
 
 @pytest.mark.parametrize("colour", [(0.55, 0.0825, -0.055), (0.3, 0.25, 0.0), (0.05, 0.0, 0.0)])
 def test_what_is_brighter_or_of_another_colour_or_next_to_black_is_no_shadow(colour):
-    assert cast_shadow(*frame_with(colour))[ANIMAL].mean() < 0.2
+    assert other_light(*frame_with(colour))[ANIMAL].mean() < 0.2
 
 
-def test_a_frame_without_change_holds_no_shadow():
-    assert not cast_shadow(scenery(), np.zeros((*SHAPE, 3), np.float32)).any()
+def test_ground_in_a_patch_of_sun_is_told_from_an_animal():
+    frame = scenery()
+    frame[SHADOW] *= np.float32(1.6)
+    inner = cv2.erode(SHADOW.astype(np.uint8), np.ones((9, 9))) > 0
+    assert other_light(frame, frame - scenery())[inner].mean() > 0.9
+    assert not other_light(*frame_with((0.7, 0.0, 0.0)))[ANIMAL].any()
 
 
 SITE = make_site()
@@ -52,11 +56,11 @@ VISITOR = Visitor(0.5, 0.4)
 EMPTY = [SITE.shoot(Exposure(seed=seed)) for seed in range(20, 20 + REFERENCES)]
 
 
-def close_up(picture, rough, references=EMPTY):
+def close_up(picture, rough, references=EMPTY, **how):
     """Outline what was found roughly, by a mask of half the picture's size."""
     half = cv2.resize(rough.astype(np.uint8), (rough.shape[1] // 2, rough.shape[0] // 2)) > 0
     others = [(other, block_means(other)) for other in references]
-    return outlined(region_of(half, 20.0), picture, block_means(picture), others)
+    return outlined(region_of(half, 20.0), picture, block_means(picture), others, **how)
 
 
 def spot(visitor, share):
@@ -90,9 +94,11 @@ def test_the_border_that_cuts_a_visitor_is_told(row, col, side):
 def test_a_faint_visitor_keeps_its_outline():
     clean = replace(SITE, noise=0.002)
     others = [clean.shoot(Exposure(seed=seed)) for seed in range(20, 20 + REFERENCES)]
-    picture = others[0].copy()
     body = ellipse(VISITOR)
-    picture[body] = np.clip(clean.shoot(Exposure(seed=3))[body].astype(int) + 10, 0, 255)  # ten grey levels
+    ground = cv2.GaussianBlur(others[0].astype(np.float32), (0, 0), 6.0)
+    coat = ground + 10.0 + 8.0 * texture(*SITE.shape, seed=8)[..., None]  # ten grey levels off its background
+    picture = clean.shoot(Exposure(seed=3))
+    picture[body] = np.clip(coat, 0, 255).astype(np.uint8)[body]
     assert overlap(close_up(picture, spot(VISITOR, 0.6), others).box, box_of(body)) > 0.9
 
 
@@ -120,6 +126,16 @@ def test_the_shadow_on_the_ground_stays_outside():
     light[shaded] *= np.float32(0.4)
     seen = spot(VISITOR, 0.8) | shaded
     assert overlap(close_up(code(light), seen).box, box_of(ellipse(VISITOR))) > 0.85
+
+
+def test_the_black_shadow_of_the_only_flash_stays_outside():
+    light = SITE.light(Exposure(visitors=(VISITOR,), right=0.0))
+    shaded = ellipse(Visitor(0.6, 0.58, high=0.05, wide=0.12)) & ~ellipse(VISITOR)
+    light[shaded] *= np.float32(0.03)
+    others = [SITE.shoot(Exposure(seed=seed, right=0.0)) for seed in range(20, 20 + REFERENCES)]
+    seen = spot(VISITOR, 0.8) | shaded
+    assert overlap(close_up(code(light), seen, others, one_flash=True).box, box_of(ellipse(VISITOR))) > 0.85
+    assert overlap(close_up(code(light), seen, others).box, box_of(ellipse(VISITOR))) < 0.8
 
 
 def test_what_lies_apart_does_not_join():

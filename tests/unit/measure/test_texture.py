@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from tests.scenes import Visitor, ellipse, texture
-from triage.measure.texture import detail, texture_kept
+from triage.measure.texture import detail, texture_kept, texture_kept_around
 
 SHAPE = (120, 160)
 PLACE = ellipse(Visitor(0.5, 0.5), *SHAPE)
@@ -70,3 +70,20 @@ def test_a_place_without_any_detail_of_its_own_cannot_tell():
 def test_an_even_plane_has_no_detail_and_a_fine_pattern_has():
     assert detail(np.full(SHAPE, 0.4, np.float32)) == pytest.approx(0.0, abs=1e-6)
     assert float(detail(lightness(1)).std()) > 0.01
+
+
+@pytest.mark.parametrize("gain", [0.5, 2.0])
+def test_around_each_pixel_the_same_texture_is_kept_under_another_light(gain):
+    assert texture_kept_around(lightness(1, gain=gain), lightness(1), 1.5).min() > 0.9
+
+
+def test_around_each_pixel_another_texture_is_seen_only_where_it_is():
+    frame = np.where(PLACE, lightness(2), lightness(1))
+    found = texture_kept_around(frame, lightness(1), 1.5)
+    assert found[5:20, 5:20].min() > 0.95
+    assert np.median(np.abs(found[PLACE])) < 0.6
+
+
+def test_around_each_pixel_of_even_planes_nothing_is_kept():
+    even = np.full(SHAPE, 0.4, np.float32)
+    assert np.abs(texture_kept_around(even, even, 1.5)).max() < 1e-3
