@@ -18,7 +18,6 @@ by one to three hundredths from fire to fire (common practice, no source), and d
 _TWICE = 2
 """So many examples must agree."""
 
-
 _UNCHANGED = 0.035
 """Median difference of log light up to which light is the same as a while ago..."""
 
@@ -62,10 +61,15 @@ def dark_by_likeness(means: Plane, natural_dark: Plane, seconds: Plane) -> Plane
     spread = np.unique(np.linspace(0, len(deep) - 1, min(_EXAMPLES, len(deep))).round().astype(int))
     examples = logs[deep[spread]]
     for index in doubtful:
-        apart = np.median(np.abs(examples - logs[index]), axis=1)
-        if np.count_nonzero(apart < _ALIKE) >= _TWICE:
+        if _lit_alike(examples, logs[index], _ALIKE):
             raised[index] = _DEEP
     return raised
+
+
+def _lit_alike(others: Plane, logs: Plane, limit: float) -> bool:
+    """Say whether enough other frames were lit just as one was."""
+    apart = np.median(np.abs(others - logs), axis=1) if len(others) else np.ones(0)
+    return bool(np.count_nonzero(apart < limit) >= _TWICE)
 
 
 def _unchanged(logs: Plane, asked: Mask, others_too: Mask, seconds: Plane) -> Mask:
@@ -75,6 +79,5 @@ def _unchanged(logs: Plane, asked: Mask, others_too: Mask, seconds: Plane) -> Ma
     for index in np.flatnonzero(asked):
         gap = np.abs(seconds[places] - seconds[index])
         others = places[(gap > _A_WHILE_S[0]) & (gap < _A_WHILE_S[1])][:_EXAMPLES]
-        apart = np.median(np.abs(logs[others] - logs[index]), axis=1) if len(others) else np.ones(0)
-        found[index] = np.count_nonzero(apart < _UNCHANGED) >= _TWICE
+        found[index] = _lit_alike(logs[others], logs[index], _UNCHANGED)
     return found
