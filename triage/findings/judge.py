@@ -127,13 +127,14 @@ def _edge(measurement: Measurement) -> Finding | None:
 
 def _soft(measurement: Measurement) -> Finding | None:
     """Say that the frame or its subject is out of focus or smeared."""
-    scene, hazy = measurement.scene_sharpness, (measurement.haze or 0.0) > limit.SOFT_UP_TO_HAZE
-    if scene is not None and scene < limit.SOFT_SCENE and not hazy:
+    if (measurement.haze or 0.0) > limit.SOFT_UP_TO_HAZE:
+        return None
+    scene = measurement.scene_sharpness
+    if scene is not None and scene < limit.SOFT_SCENE:
         why = f"The whole scene shows {scene:.0%} of the fine detail it shows at its best on this card."
         return Finding(FindingKind.SOFT, 0.8, why)
     subject = measurement.subject_sharpness
-    likely = measurement.presence >= limit.LIKELY
-    if likely and subject is not None and subject < limit.SOFT_SUBJECT and not hazy:
+    if subject is not None and subject < limit.SOFT_SUBJECT and measurement.presence >= limit.LIKELY:
         why = f"On the subject, fine detail has {subject:.0%} of the strength of coarser detail; the scene is sharp."
         return Finding(FindingKind.SOFT, 0.6, why)
     return None
