@@ -1,5 +1,9 @@
 """Whether the view itself has shifted."""
 
+from collections.abc import Callable, Sequence
+from functools import lru_cache
+from itertools import pairwise
+
 import cv2
 import numpy as np
 
@@ -16,13 +20,43 @@ _LEAST_FRAMES = 3
 """A view shown by fewer frames than this is taken for a chance match."""
 
 
-def view_shift(reference: Plane, lightness: Plane) -> tuple[float, float] | None:
+_PROBED = 3
+"""Every so many frames are looked at, and those between only where two of these differ: what is passed over is fewer
+frames than make a view."""
+
+Shift = tuple[float, float]
+"""Rows and columns, in pixels."""
+
+
+@lru_cache(maxsize=4)
+def _window(rows: int, cols: int) -> Plane:
+    """Make the window that fades the borders out."""
+    return np.asarray(cv2.createHanningWindow((cols, rows), cv2.CV_32F), np.float32)
+
+
+def fixed_detail(lightness: Plane) -> Plane:
+    """Keep what a view is recognised by: detail, none of it much stronger than the rest.
+
+    Parameters
+    ----------
+    lightness : ndarray of float32, shape (M, N)
+        Square-root lightness.
+
+    Returns
+    -------
+    ndarray of float32, shape (M, N)
+        For `shift_of`.
+    """
+    return np.asarray(np.clip(detail(lightness, finest=0.8, coarsest=2.5), -0.05, 0.05), np.float32)
+
+
+def shift_of(reference: Plane, frame: Plane) -> Shift | None:
     """Find how far a frame's view is shifted against a reference.
 
     Parameters
     ----------
-    reference, lightness : ndarray of float32, shape (M, N)
-        Square-root lightness of the reference and of the frame.
+    reference, frame : ndarray of float32, shape (M, N)
+        `fixed_detail` of the reference and of the frame.
 
     Returns
     -------
@@ -33,16 +67,60 @@ def view_shift(reference: Plane, lightness: Plane) -> tuple[float, float] | None
     ----------
     Kuglin & Hines 1975, phase correlation; as in OpenCV `phaseCorrelate`.
     """
-    rows, cols = reference.shape
-    window = cv2.createHanningWindow((cols, rows), cv2.CV_32F)
-    flat = [np.clip(detail(plane, finest=0.8, coarsest=2.5), -0.05, 0.05) for plane in (reference, lightness)]
-    (col, row), response = cv2.phaseCorrelate(flat[0], flat[1], window)
+    (col, row), response = cv2.phaseCorrelate(reference, frame, _window(*reference.shape))
     if response < _LEAST_RESPONSE:
         return None
     return float(row), float(col)
 
 
-def group_views(shifts: list[tuple[float, float] | None]) -> tuple[list[int], list[tuple[float, float]]]:
+def view_shift(reference: Plane, lightness: Plane) -> Shift | None:
+    """Find how far a frame's view is shifted against a reference.
+
+    Parameters
+    ----------
+    reference, lightness : ndarray of float32, shape (M, N)
+        Square-root lightness of the reference and of the frame.
+
+    Returns
+    -------
+    (row, col) or None
+        As from `shift_of`.
+    """
+    return shift_of(fixed_detail(reference), fixed_detail(lightness))
+
+
+def shifts_by_probes(places: Sequence[int], shift: Callable[[int], Shift | None]) -> dict[int, Shift | None]:
+    """Find the shifts of frames in order, without looking at all of them while nothing moves.
+
+    Parameters
+    ----------
+    places : sequence of int
+        The frames, in order.
+    shift : callable
+        Looks at one; None where its view cannot be told.
+
+    Returns
+    -------
+    dict of int to ((row, col) or None)
+        For each; frames between two of one view are taken to be shifted as the first of these.
+    """
+    probes = sorted({*range(0, len(places), _PROBED), len(places) - 1}) if places else []
+    found = {places[probe]: shift(places[probe]) for probe in probes}
+    for before, after in pairwise(probes):
+        first = found[places[before]]
+        settled = _same_view(first, found[places[after]])
+        found |= {place: first if settled else shift(place) for place in places[before + 1 : after]}
+    return found
+
+
+def _same_view(one: Shift | None, other: Shift | None) -> bool:
+    """Say whether two shifts are known and count as one view."""
+    if one is None or other is None:
+        return False
+    return bool(np.hypot(one[0] - other[0], one[1] - other[1]) <= SAME_VIEW_PX)
+
+
+def group_views(shifts: list[Shift | None]) -> tuple[list[int], list[Shift]]:
     """Group frames that look the same way.
 
     Parameters

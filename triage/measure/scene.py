@@ -7,7 +7,14 @@ from functools import lru_cache
 import cv2
 import numpy as np
 
-from triage.measure.alignment import SAME_VIEW_PX, group_views, view_shift
+from triage.measure.alignment import (
+    SAME_VIEW_PX,
+    Shift,
+    fixed_detail,
+    group_views,
+    shift_of,
+    shifts_by_probes,
+)
 from triage.measure.blocks import BLACK, block_means
 from triage.measure.clarity import (
     Contrast,
@@ -170,19 +177,22 @@ class Scene:
         """Group the frames by where the camera looks."""
         usable = self._level > max(BLACK, 0.1 * self._lights.level)
         self._views = np.zeros(len(self._glances), np.int64)
-        self._shifts: list[tuple[float, float]] = [(0.0, 0.0)] * len(self._glances)
+        self._shifts: list[Shift] = [(0.0, 0.0)] * len(self._glances)
         if np.count_nonzero(usable) < 2 * _SAMPLE // 10:
             return
         calmest = np.where(usable, self._oddness + np.abs(np.log(self._level / self._lights.level)), np.inf)
-        reference = root_lightness(self._pictures(int(np.argmin(calmest))))
-        found = [
-            view_shift(reference, root_lightness(self._pictures(index))) if usable[index] else None
-            for index in range(len(self._glances))
-        ]
+        reference = self._fixed_detail(int(np.argmin(calmest)))
+        places = [int(index) for index in np.flatnonzero(usable)]
+        seen = shifts_by_probes(places, lambda index: shift_of(reference, self._fixed_detail(index)))
+        found = [seen.get(index) for index in range(len(self._glances))]
         views, centres = group_views(found)
         home = centres[views[0]]
         self._views = np.array(views)
         self._shifts = [(centres[view][0] - home[0], centres[view][1] - home[1]) for view in views]
+
+    def _fixed_detail(self, index: int) -> Plane:
+        """Give what a frame's view is recognised by."""
+        return fixed_detail(root_lightness(self._pictures(index)))
 
     def _settle_lights(self) -> Plane:
         """Learn the lights again where the view moved, from blocks that follow the scene; return those blocks."""

@@ -3,7 +3,7 @@ import pytest
 from skimage.registration import phase_cross_correlation
 
 from tests.scenes import Exposure, make_site, moved, texture
-from triage.measure.alignment import group_views, view_shift
+from triage.measure.alignment import group_views, shifts_by_probes, view_shift
 from triage.measure.roots import root_lightness
 from triage.measure.texture import detail
 
@@ -98,3 +98,39 @@ def test_too_few_frames_to_tell_are_one_view(shifts):
 
 def test_a_slow_drift_is_followed_as_one_view():
     assert set(group_views([(0.1 * step, 0.0) for step in range(12)])[0]) == {0}
+
+
+def views_by_probes(true):
+    """Group frames of known shifts by probes, and tell how many of them were looked at."""
+    looked_at = []
+
+    def shift(index):
+        looked_at.append(index)
+        return true[index]
+
+    seen = shifts_by_probes(range(len(true)), shift)
+    return group_views([seen[index] for index in range(len(true))])[0], len(looked_at)
+
+
+def test_while_nothing_moves_one_frame_in_three_is_looked_at():
+    views, looked_at = views_by_probes([(0.1, 0.0)] * 31)
+    assert views == [0] * 31
+    assert looked_at == 11
+
+
+@pytest.mark.parametrize("first", range(4, 12))
+@pytest.mark.parametrize("frames", [3, 4, 5, 9])
+def test_probes_find_the_very_frames_that_show_another_view(first, frames):
+    true = [(7.0, -3.0) if first <= index < first + frames else (0.0, 0.0) for index in range(24)]
+    assert views_by_probes(true)[0] == group_views(true)[0]
+
+
+def test_where_a_probe_cannot_be_told_its_neighbours_are_looked_at():
+    true = [(0.0, 0.0)] * 3 + [None] + [(0.0, 0.0)] * 3 + [(7.0, -3.0)] * 5
+    views, looked_at = views_by_probes(true)
+    assert views == group_views(true)[0]
+    assert looked_at > 7
+
+
+def test_without_frames_nothing_is_looked_at():
+    assert shifts_by_probes([], dict.__getitem__) == {}
