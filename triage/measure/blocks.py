@@ -35,8 +35,8 @@ def block_means(picture: Rgb) -> Plane:
     ndarray of float32, shape (384,)
         Row by row, 0 to 1.
     """
-    light = luminance(linear(picture))
-    return np.asarray(cv2.resize(light, GRID[::-1], interpolation=cv2.INTER_AREA), np.float32).ravel()
+    coarse = cv2.resize(linear(picture), GRID[::-1], interpolation=cv2.INTER_AREA)
+    return luminance(np.asarray(coarse, np.float32)).ravel()
 
 
 def _smooth_basis() -> Plane:

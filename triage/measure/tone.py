@@ -1,5 +1,6 @@
 """Between coded values and light."""
 
+import cv2
 import numpy as np
 
 from triage.records.arrays import Plane, Rgb
@@ -37,7 +38,7 @@ def linear(rgb: Rgb) -> Plane:
     ----------
     IEC 61966-2-1:1999.
     """
-    return DECODED[rgb]
+    return np.asarray(cv2.LUT(rgb, DECODED), np.float32).reshape(rgb.shape)
 
 
 def luminance(light: Plane) -> Plane:
