@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from triage.ingest.header import Header
+from triage.ingest.exposure import Header
 from triage.ingest.order import order_frames
 from triage.records.card import CardFile, FileKind
 from triage.records.frame import Capture
