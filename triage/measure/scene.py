@@ -29,16 +29,10 @@ from triage.measure.gains import Setting, flash_gains
 from triage.measure.lighting import LightModel, frame_light, learn_lights
 from triage.measure.outline import REFERENCES, outlined
 from triage.measure.presence import Candidate, Sight, likeliest
+from triage.measure.references import Others
 from triage.measure.regions import Region, evidence
 from triage.measure.roots import root_lightness, search_picture
-from triage.measure.scenery import (
-    APART_S,
-    Comparison,
-    choose_references,
-    compare,
-    sway_follower,
-    typical_oddness,
-)
+from triage.measure.scenery import Comparison, compare, sway_follower
 from triage.measure.wobble import learn_wobble
 from triage.records.arrays import Mask, Plane, Rgb
 from triage.records.measurement import Light, Measurement, Subject
@@ -55,9 +49,6 @@ _SHOWN = 0.06
 _CLEAR_ENOUGH = 0.2
 """Share of healthy light from which the scene's own contrast can be judged: darkness is no fog."""
 
-_SAME_LIGHT = 1.4
-"""Difference of log light up to which two frames of a burst are compared: one or two flashes, not one or none."""
-
 _VEILED = 0.3
 """Loss of contrast, 0 to 1, from which a frame was taken through fogged glass."""
 
@@ -66,6 +57,12 @@ _FIRED = 0.15
 
 _WORTH_OUTLINING = 0.1
 """Chance of a subject from which its outline is worth the cost."""
+
+_LEAST_AREA = 4e-4
+"""Fraction of the picture below which a subject is too small to be called sharp or soft."""
+
+_SURROUND_PX = 24
+"""So far around a subject reaches what its detail is worked out from: the widest smoothing ends there."""
 
 _BURNT_CODE = 250
 """From this code on, in all three channels, a pixel is burnt out."""
@@ -103,14 +100,6 @@ def glance(picture: Rgb) -> Glance:
     return Glance(block_means(picture), block_contrast(root_lightness(picture)))
 
 
-@dataclass(frozen=True, slots=True)
-class _Look:
-    """One frame compared with its references and searched."""
-
-    candidate: Candidate
-    unrest: float
-
-
 class Scene:
     """A fixed view, learnt from frames of one size and one camera.
 
@@ -142,20 +131,22 @@ class Scene:
     ) -> None:
         self._pictures = pictures
         self._glances = glances
-        self._seconds = seconds
         self._flashes = flashes
         self._means = np.stack([each.means for each in glances])
         self._level = self._means.mean(axis=1)
         self._natural_dark = dark_by_likeness(self._means, natural_dark, seconds)
         self._gains = flash_gains(settings or [(None, None)] * len(glances), self._natural_dark)
         self._hazy: Mask = np.zeros(len(glances), np.bool_)
+        self._any_hazy = False
         self._lights = self._lights_of(self._means)
-        self._oddness = typical_oddness(self._means)
+        self._others = Others(self._means, seconds)
+        self._references = lru_cache(maxsize=_KEPT)(lambda index: self._others.references(index, self._views))
         self._searched = lru_cache(maxsize=_KEPT)(lambda index: search_picture(pictures(index)))
         lit = self._level > 0.4 * self._lights.level
         self._clear = learn_clear_view([each.contrast for each in glances], list(lit))
         self._hazy = np.array([(self._clarity(index)[0] or 0.0) > _VEILED for index in range(len(glances))])
-        if self._hazy.any():
+        self._any_hazy = bool(self._hazy.any())
+        if self._any_hazy:
             self._lights = self._lights_of(self._means)
         self._find_views()
         self._lit = self._settle_lights()
@@ -180,7 +171,9 @@ class Scene:
         self._shifts: list[Shift] = [(0.0, 0.0)] * len(self._glances)
         if np.count_nonzero(usable) < 2 * _SAMPLE // 10:
             return
-        calmest = np.where(usable, self._oddness + np.abs(np.log(self._level / self._lights.level)), np.inf)
+        calmest = np.where(
+            usable, self._others.oddness + np.abs(np.log(self._level / self._lights.level)), np.inf
+        )
         reference = self._fixed_detail(int(np.argmin(calmest)))
         places = [int(index) for index in np.flatnonzero(usable)]
         seen = shifts_by_probes(places, lambda index: shift_of(reference, self._fixed_detail(index)))
@@ -208,8 +201,8 @@ class Scene:
     def _learn(self) -> None:
         """Learn the usual wobble from a sample of frames."""
         shown = np.flatnonzero(self._level > max(BLACK, _SHOWN * self._lights.level))
-        step = max(1, len(shown) // _SAMPLE)
-        compared = {int(index): self._compare(int(index)) for index in shown[::step]}
+        sample = [int(index) for index in shown[:: max(1, len(shown) // _SAMPLE)]]
+        compared = {index: self._compare(index) for index in sample}
         self._sample = {index: found for index, found in compared.items() if found is not None}
         self._wobble = (
             learn_wobble([found.change for found in self._sample.values()]) if self._sample else None
@@ -217,23 +210,18 @@ class Scene:
 
     def _compare(self, index: int) -> Comparison | None:
         """Compare a frame with others of like light; None where there are none."""
-        chosen = choose_references(index, self._means, self._seconds, self._views, self._oddness)
+        chosen = self._references(index)
         return self._against(index, chosen) if chosen else None
 
     def _against(self, index: int, others: Sequence[int], *, best: int = 2) -> Comparison:
         """Compare a frame with some others."""
-        references = [(self._searched(other), self._means[other]) for other in others]
+        references = [self._reference(other) for other in others]
         found = compare(self._searched(index), self._means[index], references, sway_follower(), best=best)
         return replace(found, change=without_flakes(found.change)[0])
 
-    def _burst(self, index: int) -> list[int]:
-        """Choose the two frames nearest in time, of the same visit, view and much the same light."""
-        gap = np.abs(self._seconds - self._seconds[index])
-        apart = np.abs(np.log((self._level + BLACK) / (self._level[index] + BLACK)))
-        near = (gap < APART_S) & (apart < _SAME_LIGHT) & (self._views == self._views[index])
-        near[index] = False
-        ranked = np.argsort(gap, kind="stable")
-        return [int(other) for other in ranked[near[ranked]][:2]]
+    def _reference(self, index: int) -> tuple[Plane, Plane]:
+        """Give what others are compared with."""
+        return self._searched(index), self._means[index]
 
     def sight(self, index: int) -> Sight | None:
         """Make a frame ready to be searched for a subject.
@@ -251,7 +239,7 @@ class Scene:
         found = self._sample.get(index) or self._compare(index)
         if self._wobble is None or found is None:
             return None
-        burst = self._burst(index)
+        burst = self._others.burst(index, self._views)
         moved = evidence(self._against(index, burst, best=1).change, self._wobble).peak if burst else None
         return Sight(
             evidence(found.change, self._wobble),
@@ -280,45 +268,42 @@ class Scene:
             self._lit[index],
             float(self._natural_dark[index]),
             flashes=self._flashes,
-            veiled=bool(self._hazy.any()),
+            veiled=self._any_hazy,
             gain=float(self._gains[index]),
         )
         haze, sharpness = self._clarity(index)
         sight = self.sight(index)
-        look = None if sight is None else _Look(likeliest(sight), sight.evidence.unrest)
-        region = None if look is None else self._closely(index, look.candidate, light)
-        presence = 0.0 if look is None else look.candidate.chance
-        subject = None
-        if region is not None:
-            subject = Subject(region.box, round(presence, 4), region.cut_by)
-        rows, cols = self._pictures(index).shape[:2]
+        found = None if sight is None else likeliest(sight)
+        region = None if found is None else self._closely(index, found, light)
+        presence = 0.0 if found is None else round(found.chance, 4)
+        picture = self._pictures(index)
         shift = self._shifts[index]
         return Measurement(
             light=light,
-            subject=subject,
-            presence=round(presence, 4),
-            blind=round(self._blind(light, haze, look), 4),
-            subject_sharpness=self._subject_sharpness(index, region),
+            subject=None if region is None else Subject(region.box, presence, region.cut_by),
+            presence=presence,
+            blind=round(self._blind(light, haze, sight), 4),
+            subject_sharpness=None if region is None else _sharpness_on(region, picture),
             scene_sharpness=sharpness,
-            clipped=self._clipped(index, region),
+            clipped=_burnt_share(picture, region),
             haze=haze,
-            shift_row=round(shift[0] / rows, 5),
-            shift_col=round(shift[1] / cols, 5),
+            shift_row=round(shift[0] / picture.shape[0], 5),
+            shift_col=round(shift[1] / picture.shape[1], 5),
         )
 
     def _closely(self, index: int, found: Candidate, light: Light) -> Region | None:
         """Outline what was found closely, where it may be a subject at all."""
         if found.region is None or found.chance < _WORTH_OUTLINING:
             return found.region
-        others = choose_references(index, self._means, self._seconds, self._views, self._oddness)
-        references = [(self._pictures(other), self._means[other]) for other in others[:REFERENCES]]
+        others = self._references(index)[:REFERENCES]
+        references = [(self._pictures(other), self._means[other]) for other in others]
         lit = [output for output in light.flashes.values() if output is None or output > _FIRED]
         alone = len(lit) == 1 and (light.ambient or 0.0) < _SHOWN
         return outlined(found.region, self._pictures(index), self._means[index], references, one_flash=alone)
 
-    def _blind(self, light: Light, haze: float | None, look: _Look | None) -> float:
+    def _blind(self, light: Light, haze: float | None, sight: Sight | None) -> float:
         """Say how likely a subject would have gone unseen."""
-        if look is None:
+        if sight is None:
             return 1.0
         share = light.level / self._lights.level
         dark = (
@@ -329,25 +314,34 @@ class Scene:
         if light.level < BLACK:
             dark = 1.0
         fog = float(np.clip(((haze or 0.0) - 0.6) / 0.3, 0.0, 1.0))
-        restless = float(np.clip((look.unrest - 4.0) / 4.0, 0.0, 1.0))
+        restless = float(np.clip((sight.evidence.unrest - 4.0) / 4.0, 0.0, 1.0))
         return max(dark, fog, restless)
 
-    def _subject_sharpness(self, index: int, region: Region | None) -> float | None:
-        """Compare fine with middle detail on the subject; None where it is too small to tell."""
-        if region is None or region.area < 4e-4:
-            return None
-        picture = self._pictures(index)
-        mask = _full_size(region.mask, picture)
-        bands = detail_bands(root_lightness(picture))
-        fine, middle = (float(np.sqrt(np.mean(band[mask] ** 2))) for band in bands)
-        return round(min(2.0, fine / middle), 4) if middle > 1e-3 else None
 
-    def _clipped(self, index: int, region: Region | None) -> float:
-        """Measure how much of the subject is burnt out, or of the frame where there is none."""
-        picture = self._pictures(index)
-        burnt: Mask = picture.min(axis=2) >= _BURNT_CODE
-        chosen = burnt[_full_size(region.mask, picture)] if region is not None else burnt
-        return round(float(chosen.mean()), 4)
+def _sharpness_on(region: Region, picture: Rgb) -> float | None:
+    """Compare fine with middle detail on a subject; None where it is too small to tell."""
+    if region.area < _LEAST_AREA:
+        return None
+    part, mask = _around(region, picture, _SURROUND_PX)
+    bands = detail_bands(root_lightness(part))
+    fine, middle = (float(np.sqrt(np.mean(band[mask] ** 2))) for band in bands)
+    return round(min(2.0, fine / middle), 4) if middle > 1e-3 else None
+
+
+def _burnt_share(picture: Rgb, region: Region | None) -> float:
+    """Measure how much of the subject is burnt out, or of the frame where there is none."""
+    part, mask = (picture, None) if region is None else _around(region, picture, 0)
+    burnt = cv2.inRange(part, (_BURNT_CODE,) * 3, (255,) * 3)
+    return round(float(np.mean((burnt if mask is None else burnt[mask]) > 0)), 4)
+
+
+def _around(region: Region, picture: Rgb, margin: int) -> tuple[Rgb, Mask]:
+    """Cut out the part of a picture around a region, and the region's mask in it."""
+    rows, cols = picture.shape[:2]
+    full = cv2.resize(region.mask.astype(np.uint8), (cols, rows), interpolation=cv2.INTER_NEAREST)
+    col, row, wide, high = cv2.boundingRect(full)
+    part = np.s_[max(0, row - margin) : row + high + margin, max(0, col - margin) : col + wide + margin]
+    return np.ascontiguousarray(picture[part]), np.asarray(full[part] > 0)
 
 
 def _moved_back(picture: Rgb, shift: tuple[float, float]) -> Rgb:
@@ -356,9 +350,3 @@ def _moved_back(picture: Rgb, shift: tuple[float, float]) -> Rgb:
     back = np.array([[1.0, 0.0, -shift[1]], [0.0, 1.0, -shift[0]]], np.float32)
     moved = cv2.warpAffine(picture, back, (cols, rows), borderMode=cv2.BORDER_REPLICATE)
     return np.asarray(moved, np.uint8)
-
-
-def _full_size(mask: Mask, picture: Rgb) -> Mask:
-    """Bring a mask of the searched picture to the measuring picture's size."""
-    rows, cols = picture.shape[:2]
-    return np.asarray(cv2.resize(mask.astype(np.uint8), (cols, rows), interpolation=cv2.INTER_NEAREST) > 0)

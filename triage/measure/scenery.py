@@ -13,76 +13,19 @@ import cv2
 import numpy as np
 
 from triage.measure.blocks import gain_over, smooth_log_gains
-from triage.records.arrays import Numbers, Plane, Rgb
-
-COMPARED = 8
-"""How many other frames each frame is compared with."""
-
-APART_S = 90.0
-"""Frames closer in time than this may show the same visitor, so they are compared only for want of others."""
+from triage.records.arrays import Plane, Rgb
 
 _REACH_PX = 2.5
 """The farthest that sway is followed, in pixels of the searched picture."""
 
-_CANDIDATES = 160
-"""At most this many frames, nearest in time, are considered for comparison."""
-
-_MISMATCH = 1.0
-"""Penalty, in log light, for a frame from the same visit; larger than any real difference of light."""
-
-
-def choose_references(
-    index: int,
-    means: Plane,
-    seconds: Plane,
-    views: Numbers,
-    oddness: Plane,
-) -> list[int]:
-    """Choose the frames that a frame is compared with.
-
-    Parameters
-    ----------
-    index : int
-        The frame.
-    means : ndarray of float32, shape (N, P)
-        Block means of all frames of the same size.
-    seconds : ndarray of float64, shape (N,)
-        Time of each frame.
-    views : ndarray of int, shape (N,)
-        Frames with the same number look the same way.
-    oddness : ndarray of float32, shape (N,)
-        0 for frames that look like most others, towards 1 for those likely to hold a subject.
-
-    Returns
-    -------
-    list of int
-        At most `COMPARED` frames: of like light, seldom of the same visit, spread over the night.
-    """
-    gap = np.abs(seconds - seconds[index])
-    near = np.argsort(gap, kind="stable")[: _CANDIDATES + 1]
-    near = near[near != index]
-    if len(near) == 0:
-        return []
-    ratio = np.log((means[index] + 5e-4) / (means[near] + 5e-4))
-    level = np.median(ratio, axis=1)
-    shape = np.median(np.abs(ratio - level[:, None]), axis=1)
-    cost = shape + 0.15 * np.abs(level) + 0.02 * np.minimum(1.0, gap[near] / 7200.0) + 0.3 * oddness[near]
-    cost += _MISMATCH * (gap[near] < APART_S) + 4.0 * _MISMATCH * (views[near] != views[index])
-    ranked = near[np.argsort(cost, kind="stable")]
-    chosen: list[int] = []
-    for apart in (APART_S, APART_S / 3, 0.0):
-        for candidate in ranked:
-            if len(chosen) >= COMPARED:
-                return chosen
-            spaced = all(abs(seconds[candidate] - seconds[other]) >= apart for other in chosen)
-            if candidate not in chosen and spaced:
-                chosen.append(int(candidate))
-    return chosen
+_SIZE = np.array([[1.0, 0.5, 0.5]], np.float32)
+"""Weights of lightness and the two differences of colour in the size of a change."""
 
 
 def _relit(reference: Plane, log_gain: Plane) -> Plane:
     """Bring a reference to the frame's light."""
-    return reference * gain_over((reference.shape[0], reference.shape[1]), log_gain)[..., None]
+    gain = gain_over((reference.shape[0], reference.shape[1]), log_gain)
+    return np.asarray(cv2.multiply(reference, cv2.merge([gain, gain, gain])), np.float32)
 
 
 def _coded(planes: Plane, scale: float) -> Rgb:
@@ -109,15 +52,11 @@ class _Follower:
     def follow(self, expected: Plane) -> Plane:
         """Move an expected picture."""
         field = self._flow.calc(self._coded, _coded(expected, self._scale), None)  # type: ignore[call-overload]
-        right, down = field[..., 0], field[..., 1]
-        within = np.minimum(1.0, _REACH_PX / np.maximum(cv2.magnitude(right, down), 1e-3))
-        moved = cv2.remap(
-            expected,
-            self._col + right * within,
-            self._row + down * within,
-            cv2.INTER_LINEAR,
-            borderMode=cv2.BORDER_REPLICATE,
-        )
+        right, down = cv2.split(field)
+        within = cv2.divide(_REACH_PX, cv2.max(cv2.magnitude(right, down), _REACH_PX))  # type: ignore[call-overload]
+        col = cv2.add(self._col, cv2.multiply(right, within))
+        row = cv2.add(self._row, cv2.multiply(down, within))
+        moved = cv2.remap(expected, col, row, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
         return np.asarray(moved, np.float32)
 
 
@@ -158,23 +97,24 @@ class _TwoBest:
     """The two smallest changes at each pixel, kept while references come by."""
 
     def __init__(self, shape: tuple[int, ...]) -> None:
-        self._changes = [np.zeros(shape, np.float32) for _ in range(2)]
-        self._sizes = [np.full(shape[:2], np.inf, np.float32) for _ in range(2)]
+        self._best, self._second = (np.zeros(shape, np.float32) for _ in range(2))
+        self._least, self._next = (np.full(shape[:2], np.inf, np.float32) for _ in range(2))
 
-    def offer(self, change: Plane) -> None:
+    def offer(self, frame: Plane, scenery: Plane) -> None:
         """Take one more reference's change into account; masked copies, since most pixels stay as they are."""
-        absolute = np.abs(change)
-        size = absolute[..., 0] + 0.5 * (absolute[..., 1] + absolute[..., 2])
-        beats_best = (size < self._sizes[0]).astype(np.uint8)
-        beats_second = (size < self._sizes[1]).astype(np.uint8) & (1 - beats_best)
-        for kept, new in ((self._changes, change), (self._sizes, size)):
-            cv2.copyTo(kept[0], beats_best, kept[1])
-            cv2.copyTo(new, beats_best, kept[0])
-            cv2.copyTo(new, beats_second, kept[1])
+        change = cv2.subtract(frame, scenery)
+        size = cv2.transform(cv2.absdiff(frame, scenery), _SIZE)
+        beats_best = cv2.compare(size, self._least, cv2.CMP_LT)
+        beats_second = cv2.subtract(cv2.compare(size, self._next, cv2.CMP_LT), beats_best)
+        cv2.copyTo(self._best, beats_best, self._second)
+        cv2.copyTo(change, beats_second, self._second)
+        cv2.copyTo(change, beats_best, self._best)
+        cv2.min(self._next, cv2.max(self._least, size), self._next)
+        cv2.min(self._least, size, self._least)
 
     def rank(self, place: int) -> Plane:
         """Give the best change (0) or the second-best (1)."""
-        return self._changes[place]
+        return (self._best, self._second)[place]
 
 
 def compare(
@@ -213,29 +153,7 @@ def compare(
     log_gains = smooth_log_gains(means, np.stack([each for _, each in references]))
     for (picture, _), log_gain in zip(references, log_gains, strict=True):
         scenery = follower.follow(_relit(picture, log_gain))
-        matches.offer(frame - scenery)
+        matches.offer(frame, scenery)
         expected += scenery[..., 0]
     kept = matches.rank(min(best, len(references)) - 1)
     return Comparison(kept, np.asarray(expected / len(references), np.float32))
-
-
-def typical_oddness(means: Plane) -> Plane:
-    """Guess from coarse light alone which frames differ from the rest, for choosing references.
-
-    Parameters
-    ----------
-    means : ndarray of float32, shape (N, P)
-        Block means.
-
-    Returns
-    -------
-    ndarray of float32, shape (N,)
-        Rank of each frame's largest local departure from the card's median shape, 0 to 1.
-    """
-    shape = np.log(means + 5e-4)
-    shape -= np.median(shape, axis=1, keepdims=True)
-    apart = np.abs(shape - np.median(shape, axis=0))
-    spread = np.median(apart, axis=1, keepdims=True) + 0.02
-    local = np.percentile(apart / spread, 98, axis=1)
-    rank = np.argsort(np.argsort(local, kind="stable"), kind="stable")
-    return np.asarray(rank / max(1, len(means) - 1), np.float32)

@@ -289,3 +289,22 @@ def test_a_glance_keeps_what_the_blocks_show():
     picture = make_site().shoot()
     seen = glance(picture)
     assert seen.means.shape == seen.contrast.fine.shape == (384,)
+
+
+def test_measuring_a_frame_takes_its_own_picture_from_the_disk_once(short_night):
+    pictures, asked = [shot.picture for shot in short_night.shots], []
+
+    def picture(index):
+        asked.append(index)
+        return pictures[index]
+
+    scene = Scene(
+        picture,
+        [glance(each) for each in pictures],
+        seconds=short_night.seconds,
+        natural_dark=short_night.dark,
+    )
+    asked.clear()
+    for index in range(8):
+        scene.measure(index)
+    assert asked == list(range(8))

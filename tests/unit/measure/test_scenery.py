@@ -4,28 +4,7 @@ import pytest
 from tests.scenes import Exposure, Visitor, ellipse, make_site
 from triage.measure.blocks import block_means
 from triage.measure.roots import search_picture
-from triage.measure.scenery import (
-    APART_S,
-    COMPARED,
-    choose_references,
-    compare,
-    sway_follower,
-    typical_oddness,
-)
-
-BLOCKS = 384
-
-
-def chosen_for(index, seconds, *, means=None, views=None, oddness=None):
-    """Choose among frames that are alike but for what a test says."""
-    count = len(seconds)
-    return choose_references(
-        index,
-        np.full((count, BLOCKS), 0.1, np.float32) if means is None else means,
-        np.asarray(seconds, float),
-        np.zeros(count, np.int64) if views is None else np.asarray(views),
-        np.zeros(count, np.float32) if oddness is None else np.asarray(oddness, np.float32),
-    )
+from triage.measure.scenery import compare, sway_follower
 
 
 def seen(exposure):
@@ -45,56 +24,6 @@ def size_on(change, mask):
 
 VISITOR = Visitor(0.55, 0.5)
 ON_VISITOR = ellipse(VISITOR)
-
-
-@pytest.mark.parametrize("count", [1, 2, 5, 9, 30, 400])
-def test_a_frame_is_never_compared_with_itself(count):
-    for index in {0, count // 2, count - 1}:
-        chosen = chosen_for(index, np.arange(count) * 200.0)
-        assert index not in chosen
-        assert len(chosen) == len(set(chosen)) == min(COMPARED, count - 1)
-
-
-def test_a_frame_alone_has_nothing_to_be_compared_with():
-    assert chosen_for(0, [0.0]) == []
-
-
-def test_frames_of_the_same_visit_are_avoided_where_there_are_others():
-    visit = [1000.0 + step for step in range(10)]
-    others = [3000.0 + 200.0 * step for step in range(10)]
-    chosen = chosen_for(0, visit + others)
-    assert all(index >= len(visit) for index in chosen)
-
-
-def test_frames_of_the_same_visit_serve_where_there_are_no_others():
-    assert sorted(chosen_for(2, [0.0, 1.0, 2.0, 3.0])) == [0, 1, 3]
-
-
-def test_references_are_spread_over_visits():
-    seconds = np.concatenate([visit * 1000.0 + np.arange(5) for visit in range(12)])
-    chosen = seconds[chosen_for(0, seconds)]
-    apart = np.diff(np.sort(chosen))
-    assert np.all(apart >= APART_S)
-
-
-def test_frames_of_another_view_come_last():
-    seconds = np.arange(40) * 300.0
-    views = np.arange(40) % 2
-    assert set(views[chosen_for(10, seconds, views=views)]) == {0}
-
-
-def test_frames_of_like_light_are_preferred():
-    site = make_site()
-    lit, half = (block_means(site.shoot(each)) for each in (Exposure(), Exposure(right=0)))
-    means = np.stack([lit, half] * 20)
-    for index in (4, 5):
-        chosen = chosen_for(index, np.arange(40) * 300.0, means=means)
-        assert {other % 2 for other in chosen} == {index % 2}
-
-
-def test_odd_frames_are_passed_over():
-    oddness = np.array([0.0, 1.0] * 20)
-    assert {index % 2 for index in chosen_for(0, np.arange(40) * 300.0, oddness=oddness)} == {0}
 
 
 def test_a_frame_against_itself_shows_no_change():
@@ -170,32 +99,3 @@ def test_the_best_match_forgives_what_one_reference_shows():
     references = [seen(Exposure(seed=1, visitors=(VISITOR,))), seen(Exposure(seed=2)), seen(Exposure(seed=3))]
     best, second = (compare(*seen(frame), references, sway_follower(), best=rank).change for rank in (1, 2))
     assert size_on(best, ON_VISITOR) < 0.3 * size_on(second, ON_VISITOR)
-
-
-def test_oddness_ranks_from_nought_to_one():
-    site = make_site()
-    means = [block_means(site.shoot(Exposure(seed=seed))) for seed in range(7)]
-    oddness = typical_oddness(np.stack(means))
-    assert sorted(oddness) == pytest.approx(np.linspace(0, 1, 7))
-
-
-def test_frames_with_visitors_are_the_odd_ones():
-    site = make_site()
-    exposures = [
-        Exposure(seed=seed, sway_px=0.8, visitors=(VISITOR,) if seed in {3, 8} else ()) for seed in range(12)
-    ]
-    oddness = typical_oddness(np.stack([block_means(site.shoot(each)) for each in exposures]))
-    assert set(np.argsort(oddness)[-2:].tolist()) == {3, 8}
-
-
-def test_more_light_alone_is_not_odd():
-    site = make_site()
-    exposures = [Exposure(seed=seed, gain=0.5 if seed == 5 else 1.0) for seed in range(9)]
-    exposures[2] = Exposure(seed=2, visitors=(VISITOR,))
-    oddness = typical_oddness(np.stack([block_means(site.shoot(each)) for each in exposures]))
-    assert oddness[2] == 1.0
-    assert oddness[5] < 1.0
-
-
-def test_a_single_frame_is_not_odd():
-    assert typical_oddness(np.full((1, BLOCKS), 0.1, np.float32)).tolist() == [0.0]

@@ -1,0 +1,128 @@
+"""Which other frames a frame is compared with."""
+
+import numpy as np
+
+from triage.measure.blocks import BLACK
+from triage.records.arrays import Numbers, Plane
+
+COMPARED = 8
+"""How many other frames each frame is compared with."""
+
+APART_S = 90.0
+"""Frames closer in time than this may show the same visitor, so they are compared only for want of others."""
+
+_CANDIDATES = 160
+"""At most this many frames, nearest in time, are considered for comparison."""
+
+_MISMATCH = 1.0
+"""Penalty, in log light, for a frame from the same visit; larger than any real difference of light."""
+
+_SAME_LIGHT = 1.4
+"""Difference of log light up to which two frames of a burst are compared: one or two flashes, not one or none."""
+
+_FAINT = 5e-4
+"""Linear luminance added before logarithms."""
+
+
+class Others:
+    """The frames of one view, ready to be chosen from: what a choice costs does not grow with the card.
+
+    Parameters
+    ----------
+    means : ndarray of float32, shape (N, P)
+        Block means of all frames of the same size.
+    seconds : ndarray of float64, shape (N,)
+        Time of each frame.
+
+    Attributes
+    ----------
+    oddness : ndarray of float32, shape (N,)
+        Rank of each frame's largest local departure from the card's median shape of light, 0 to 1: towards 1 for
+        those likely to hold a subject.
+    """
+
+    def __init__(self, means: Plane, seconds: Plane) -> None:
+        self._logs = np.log(means + _FAINT)
+        self._level = np.log(means.mean(axis=1) + BLACK)
+        self._seconds = seconds
+        self._in_time = np.argsort(seconds, kind="stable")
+        self._place = np.argsort(self._in_time, kind="stable")
+        self.oddness = _oddness_of(self._logs)
+
+    def references(self, index: int, views: Numbers) -> list[int]:
+        """Choose the frames that a frame is compared with.
+
+        Parameters
+        ----------
+        index : int
+            The frame.
+        views : ndarray of int, shape (N,)
+            Frames with the same number look the same way.
+
+        Returns
+        -------
+        list of int
+            At most `COMPARED` frames: of like light, seldom of the same visit, spread over the night.
+        """
+        near, gap = self._nearest(index)
+        if len(near) == 0:
+            return []
+        ratio = self._logs[index] - self._logs[near]
+        level = np.median(ratio, axis=1)
+        shape = np.median(np.abs(ratio - level[:, None]), axis=1)
+        cost = shape + 0.15 * np.abs(level) + 0.02 * np.minimum(1.0, gap / 7200.0)
+        cost += 0.3 * self.oddness[near] + _MISMATCH * (gap < APART_S)
+        cost += 4.0 * _MISMATCH * (views[near] != views[index])
+        ranked = near[np.argsort(cost, kind="stable")]
+        return _spread([int(other) for other in ranked], self._seconds[ranked].tolist())
+
+    def burst(self, index: int, views: Numbers) -> list[int]:
+        """Choose the two frames nearest in time, of the same visit, view and much the same light.
+
+        Parameters
+        ----------
+        index : int
+            The frame.
+        views : ndarray of int, shape (N,)
+            Frames with the same number look the same way.
+
+        Returns
+        -------
+        list of int
+            At most two, the nearest first.
+        """
+        near, gap = self._nearest(index)
+        near = near[gap < APART_S]
+        alike = np.abs(self._level[near] - self._level[index]) < _SAME_LIGHT
+        return [int(other) for other in near[alike & (views[near] == views[index])][:2]]
+
+    def _nearest(self, index: int) -> tuple[Numbers, Plane]:
+        """Give the frames nearest in time, the nearest first, and how many seconds they are apart from one."""
+        place = int(self._place[index])
+        around = self._in_time[max(0, place - _CANDIDATES) : place + _CANDIDATES + 1]
+        around = np.sort(around[around != index])
+        gap = np.abs(self._seconds[around] - self._seconds[index])
+        nearest = np.argsort(gap, kind="stable")[:_CANDIDATES]
+        return around[nearest], gap[nearest]
+
+
+def _spread(ranked: list[int], seconds: list[float]) -> list[int]:
+    """Take the best candidates that lie apart in time, then what is left until there are enough."""
+    chosen: dict[int, float] = {}
+    for apart in (APART_S, APART_S / 3, 0.0):
+        for candidate, second in zip(ranked, seconds, strict=True):
+            if len(chosen) >= COMPARED:
+                return list(chosen)
+            if candidate not in chosen and all(abs(second - other) >= apart for other in chosen.values()):
+                chosen[candidate] = second
+    return list(chosen)
+
+
+def _oddness_of(logs: Plane) -> Plane:
+    """Guess from coarse light alone which frames differ from the rest."""
+    shape = logs - np.median(logs, axis=1, keepdims=True)
+    apart = np.abs(shape - np.median(shape, axis=0))
+    spread = np.median(apart, axis=1, keepdims=True) + 0.02
+    local = np.percentile(apart / spread, 98, axis=1)
+    rank = np.argsort(np.argsort(local, kind="stable"), kind="stable")
+    return np.asarray(rank / max(1, len(logs) - 1), np.float32)
