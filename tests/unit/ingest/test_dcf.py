@@ -1,7 +1,7 @@
 """Names of folders and files; what the standard itself says of them is in `tests/checks/test_dcf.py`."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from triage.ingest.dcf import dcf_folder_number, dcf_name, natural_key, path_key
@@ -22,6 +22,7 @@ def test_other_file_names_give_none(name):
     assert dcf_name(name) is None
 
 
+@settings(deadline=None)
 @given(st.integers(1, 9999), st.text("ABCXYZ_0189", min_size=4, max_size=4))
 def test_every_name_built_by_the_rule_is_read_back(number, prefix):
     assert dcf_name(f"{prefix}{number:04d}.JPG") == (prefix, number)
@@ -35,6 +36,7 @@ def test_natural_order_counts():
     ]  # fmt: skip
 
 
+@settings(deadline=None)
 @given(st.lists(st.text(st.characters(), max_size=12), max_size=12))
 def test_natural_order_is_the_same_from_any_start(names):
     backwards = names[::-1]
@@ -42,6 +44,7 @@ def test_natural_order_is_the_same_from_any_start(names):
     assert sorted(names, key=natural_key) == sorted(backwards, key=natural_key)
 
 
+@settings(deadline=None)
 @given(st.text(), st.text())
 def test_only_equal_names_have_equal_keys(first, second):
     assert (natural_key(first) == natural_key(second)) == (first == second)

@@ -3,7 +3,7 @@
 from datetime import datetime, timedelta
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from triage.ingest.exposure import Header
@@ -251,6 +251,7 @@ HEADERS = st.lists(
 )
 
 
+@settings(deadline=None)
 @given(HEADERS)
 def test_the_order_is_a_permutation_whatever_is_given(headers):
     frames = order_frames(headers)
@@ -262,6 +263,7 @@ def test_the_order_is_a_permutation_whatever_is_given(headers):
         assert not frame.time_is_camera or frame.time == frame.capture.taken
 
 
+@settings(deadline=None)
 @given(HEADERS, st.randoms(use_true_random=False))
 def test_the_order_does_not_depend_on_the_order_of_reading(headers, rng):
     shuffled = list(headers)
@@ -270,6 +272,7 @@ def test_the_order_does_not_depend_on_the_order_of_reading(headers, rng):
     assert order_frames(shuffled) == order_frames(headers)
 
 
+@settings(deadline=None)
 @given(st.lists(MOMENTS.filter(bool), min_size=1, max_size=12))
 def test_one_cameras_clock_orders_it_unless_it_steps_back(times):
     headers = night(times)

@@ -3,7 +3,7 @@
 import io
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
@@ -71,6 +71,7 @@ def test_a_jpeg_without_picture_has_an_empty_outline(data):
     assert jpeg.read_outline(reader(data)) == jpeg.Outline(0, 0, False, None, (), None)
 
 
+@settings(deadline=None)
 @given(st.binary(max_size=400))
 def test_no_jpeg_is_too_damaged_for_an_outline(tail):
     jpeg.read_outline(reader(b"\xff\xd8\xff" + tail))
@@ -125,6 +126,7 @@ def test_a_damaged_tiff_has_no_size(data):
     assert tiff.thumbnail_stretch(directories) is None
 
 
+@settings(deadline=None)
 @given(st.binary(max_size=300))
 def test_no_tiff_is_too_damaged_to_be_walked(tail):
     tiff.read_directories(reader(b"II*\0\x08\0\0\0" + tail))

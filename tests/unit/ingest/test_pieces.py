@@ -2,7 +2,7 @@
 
 import io
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from triage.ingest.pieces import Pieces
@@ -12,6 +12,7 @@ STEPS = st.lists(
 )
 
 
+@settings(deadline=None)
 @given(st.lists(st.binary(max_size=12), min_size=1, max_size=4), STEPS)
 def test_pieces_read_like_the_joined_bytes(parts, steps):
     joined, pieces = io.BytesIO(b"".join(parts)), Pieces(*map(memoryview, parts))

@@ -1,16 +1,19 @@
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from triage.pipeline.outward import nobody, outward
 
+UNTIMED = settings(deadline=None)
 MEMBERS = st.lists(st.integers(0, 200), unique=True, max_size=30).map(sorted)
 
 
+@UNTIMED
 @given(MEMBERS)
 def test_in_order_where_nobody_looks(members):
     assert list(outward(members, nobody)) == list(range(len(members)))
 
 
+@UNTIMED
 @given(MEMBERS, st.lists(st.none() | st.integers(-5, 210), min_size=1))
 def test_every_frame_comes_once_and_each_time_the_nearest_to_what_is_looked_at(members, looks):
     asked = []
