@@ -32,13 +32,24 @@ from triage.measure.presence import Candidate, Sight, likeliest
 from triage.measure.references import Others
 from triage.measure.regions import Region, evidence
 from triage.measure.roots import root_lightness, search_picture
-from triage.measure.scenery import Comparison, compare, sway_follower
+from triage.measure.scenery import Comparison, compare, shrunk_by_following, sway_follower
 from triage.measure.wobble import learn_wobble
 from triage.records.arrays import Mask, Plane, Rgb
 from triage.records.measurement import Light, Measurement, Subject
 
 _SAMPLE = 40
 """Frames from which the usual wobble is learnt, spread over the night."""
+
+_ASKED = 20
+"""Frames of these that are asked whether the scenery sways."""
+
+_SWAYS = 1.04
+"""From this share by which following the sway makes changes smaller it is followed: in calm it makes none smaller, and
+blurs the outlines of subjects."""
+
+_NIGHT = 0.5
+"""Chance of darkness below which the sway is always followed: shade moves with the leaves, and small birds were lost
+without."""
 
 _KEPT = 96
 """Pictures ready for the search that are kept in memory, each half a megabyte."""
@@ -199,14 +210,25 @@ class Scene:
         return followed
 
     def _learn(self) -> None:
-        """Learn the usual wobble from a sample of frames."""
+        """Learn from a sample of frames whether the scenery sways, and the usual wobble."""
         shown = np.flatnonzero(self._level > max(BLACK, _SHOWN * self._lights.level))
         sample = [int(index) for index in shown[:: max(1, len(shown) // _SAMPLE)]]
+        by_night = [index for index in sample if self._natural_dark[index] >= _NIGHT]
+        self._sways = self._is_swaying(by_night[:: max(1, len(by_night) // _ASKED)])
         compared = {index: self._compare(index) for index in sample}
         self._sample = {index: found for index, found in compared.items() if found is not None}
         self._wobble = (
             learn_wobble([found.change for found in self._sample.values()]) if self._sample else None
         )
+
+    def _is_swaying(self, sample: Sequence[int]) -> bool:
+        """Tell whether following the sway explains more of these frames."""
+        shrunk = [
+            shrunk_by_following(self._searched(index), self._means[index], self._reference(other))
+            for index in sample
+            for other in self._references(index)[:1]
+        ]
+        return bool(shrunk) and float(np.median(shrunk)) > _SWAYS
 
     def _compare(self, index: int) -> Comparison | None:
         """Compare a frame with others of like light; None where there are none."""
@@ -216,7 +238,9 @@ class Scene:
     def _against(self, index: int, others: Sequence[int], *, best: int = 2) -> Comparison:
         """Compare a frame with some others."""
         references = [self._reference(other) for other in others]
-        found = compare(self._searched(index), self._means[index], references, sway_follower(), best=best)
+        followed = self._sways or self._natural_dark[index] < _NIGHT
+        flow = sway_follower() if followed else None
+        found = compare(self._searched(index), self._means[index], references, flow, best=best)
         return replace(found, change=without_flakes(found.change)[0])
 
     def _reference(self, index: int) -> tuple[Plane, Plane]:
@@ -274,9 +298,9 @@ class Scene:
         haze, sharpness = self._clarity(index)
         sight = self.sight(index)
         found = None if sight is None else likeliest(sight)
-        region = None if found is None else self._closely(index, found, light)
-        presence = 0.0 if found is None else round(found.chance, 4)
         picture = self._pictures(index)
+        region = None if found is None else self._closely(index, picture, found, light)
+        presence = 0.0 if found is None else round(found.chance, 4)
         shift = self._shifts[index]
         return Measurement(
             light=light,
@@ -291,7 +315,7 @@ class Scene:
             shift_col=round(shift[1] / picture.shape[1], 5),
         )
 
-    def _closely(self, index: int, found: Candidate, light: Light) -> Region | None:
+    def _closely(self, index: int, picture: Rgb, found: Candidate, light: Light) -> Region | None:
         """Outline what was found closely, where it may be a subject at all."""
         if found.region is None or found.chance < _WORTH_OUTLINING:
             return found.region
@@ -299,7 +323,7 @@ class Scene:
         references = [(self._pictures(other), self._means[other]) for other in others]
         lit = [output for output in light.flashes.values() if output is None or output > _FIRED]
         alone = len(lit) == 1 and (light.ambient or 0.0) < _SHOWN
-        return outlined(found.region, self._pictures(index), self._means[index], references, one_flash=alone)
+        return outlined(found.region, picture, self._means[index], references, one_flash=alone)
 
     def _blind(self, light: Light, haze: float | None, sight: Sight | None) -> float:
         """Say how likely a subject would have gone unseen."""

@@ -18,6 +18,12 @@ from triage.records.arrays import Plane, Rgb
 _REACH_PX = 2.5
 """The farthest that sway is followed, in pixels of the searched picture."""
 
+_CELLS = (8, 12)
+"""Rows and columns in which it is told whether the scenery sways."""
+
+_NO_CHANGE = 1e-4
+"""Change, in square-root units, that is none: a fortieth of a code value at middle grey."""
+
 _SIZE = np.array([[1.0, 0.5, 0.5]], np.float32)
 """Weights of lightness and the two differences of colour in the size of a change."""
 
@@ -77,6 +83,32 @@ def sway_follower() -> cv2.DISOpticalFlow:
     return flow
 
 
+def shrunk_by_following(frame: Plane, means: Plane, reference: tuple[Plane, Plane]) -> float:
+    """Tell how much smaller a change is once its scenery is moved along the sway.
+
+    Parameters
+    ----------
+    frame : ndarray of float32, shape (M, N, 3)
+        `search_picture` of the frame.
+    means : ndarray of float32, shape (P,)
+        Its block means.
+    reference : (search picture, block means)
+        What it is compared with.
+
+    Returns
+    -------
+    float
+        Change without over change with, in the middle one of the picture's cells, so that subjects do not count:
+        a little below 1 where nothing sways, since moving by parts of a pixel costs sharpness; above it in wind.
+    """
+    left_over = []
+    for flow in (None, sway_follower()):
+        found = compare(frame, means, [reference], flow)
+        lightness = np.abs(cv2.extractChannel(found.change, 0))
+        left_over.append(cv2.resize(lightness, _CELLS[::-1], interpolation=cv2.INTER_AREA) + _NO_CHANGE)
+    return float(np.median(left_over[0] / left_over[1]))
+
+
 @dataclass(frozen=True, slots=True)
 class Comparison:
     """A frame against its references.
@@ -121,7 +153,7 @@ def compare(
     frame: Plane,
     means: Plane,
     references: Sequence[tuple[Plane, Plane]],
-    flow: cv2.DISOpticalFlow,
+    flow: cv2.DISOpticalFlow | None,
     *,
     best: int = 2,
 ) -> Comparison:
@@ -138,8 +170,8 @@ def compare(
         Its block means.
     references : sequence of (search picture, block means)
         At least one.
-    flow : cv2.DISOpticalFlow
-        From `sway_follower`.
+    flow : cv2.DISOpticalFlow or None
+        From `sway_follower`; None to take the references as they stand, where nothing sways.
     best : int, optional
         Which match is kept: 2, the second best, or 1; the best where there is one reference only.
 
@@ -148,11 +180,14 @@ def compare(
     Comparison
         What the scenery does not explain, and the scenery.
     """
-    matches, follower = _TwoBest(frame.shape), _Follower(frame, flow)
+    matches = _TwoBest(frame.shape)
+    follower = None if flow is None else _Follower(frame, flow)
     expected = np.zeros(frame.shape[:2], np.float32)
     log_gains = smooth_log_gains(means, np.stack([each for _, each in references]))
     for (picture, _), log_gain in zip(references, log_gains, strict=True):
-        scenery = follower.follow(_relit(picture, log_gain))
+        scenery = _relit(picture, log_gain)
+        if follower is not None:
+            scenery = follower.follow(scenery)
         matches.offer(frame, scenery)
         expected += scenery[..., 0]
     kept = matches.rank(min(best, len(references)) - 1)

@@ -4,7 +4,7 @@ import pytest
 from tests.scenes import Exposure, Visitor, ellipse, make_site
 from triage.measure.blocks import block_means
 from triage.measure.roots import search_picture
-from triage.measure.scenery import compare, sway_follower
+from triage.measure.scenery import compare, shrunk_by_following, sway_follower
 
 
 def seen(exposure):
@@ -99,3 +99,22 @@ def test_the_best_match_forgives_what_one_reference_shows():
     references = [seen(Exposure(seed=1, visitors=(VISITOR,))), seen(Exposure(seed=2)), seen(Exposure(seed=3))]
     best, second = (compare(*seen(frame), references, sway_follower(), best=rank).change for rank in (1, 2))
     assert size_on(best, ON_VISITOR) < 0.3 * size_on(second, ON_VISITOR)
+
+
+def test_without_a_follower_the_references_are_taken_as_they_stand():
+    frame, reference = seen(Exposure(sway_px=1.5)), seen(Exposure(seed=2, sway_px=1.5))
+    same = compare(*frame, [frame, frame], None)
+    assert float(np.abs(same.change).max()) < 1e-4
+    still, followed = (compare(*frame, [reference], flow).change for flow in (None, sway_follower()))
+    assert float(np.abs(still).mean()) > float(np.abs(followed).mean())
+
+
+@pytest.mark.parametrize("visitors", [(), (VISITOR,)])
+def test_following_makes_changes_smaller_in_wind_only(visitors):
+    def shrunk(sway_px):
+        frame = Exposure(seed=1, sway_px=sway_px, visitors=visitors)
+        return shrunk_by_following(*seen(frame), seen(Exposure(seed=2, sway_px=sway_px)))
+
+    calm, windy = shrunk(0.0), shrunk(1.5)
+    assert calm < 1.02
+    assert windy > 1.2
