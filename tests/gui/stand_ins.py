@@ -10,6 +10,7 @@ import numpy as np
 
 from tests.factories import make_frame, make_judgement, make_small_triage
 from triage.errors import CardError, PictureError, Stopped
+from triage.pipeline.outward import Nearest, nobody, outward
 from triage.pipeline.steps import (
     CardListed,
     Finished,
@@ -67,7 +68,14 @@ class FakePipeline:
     gate: threading.Event = field(default_factory=threading.Event)
     hold_at: int | None = None
 
-    def __call__(self, _root: Path, _options: Options, *, stop: Callable[[], bool]) -> Iterator[Step]:
+    def __call__(
+        self,
+        _root: Path,
+        _options: Options,
+        *,
+        stop: Callable[[], bool],
+        nearest: Nearest = nobody,
+    ) -> Iterator[Step]:
         if self.fails:
             raise CardError(self.fails)
         triage = self.triage
@@ -78,7 +86,8 @@ class FakePipeline:
             Event(e.id, e.start, e.end, e.frames, e.frames[0], EventKind.MIXED) for e in triage.events
         )
         yield TimeLineReady(triage.card, triage.frames, triage.night, mixed)
-        for done, frame in enumerate(triage.frames, 1):
+        for done, index in enumerate(outward(range(total), nearest), 1):
+            frame = triage.frames[index]
             if done == self.hold_at:
                 while not self.gate.wait(0.01):
                     if stop():

@@ -28,9 +28,9 @@ from triage.ui.views.welcome import WelcomePage
 class Recording(FakePipeline):
     """Remembers what it was asked with."""
 
-    def __call__(self, root, options, *, stop):
+    def __call__(self, root, options, **others):
         self.__dict__.setdefault("asked", []).append(options)
-        yield from super().__call__(root, options, stop=stop)
+        yield from super().__call__(root, options, **others)
 
 
 def open_at(window, qtbot, root: Path) -> None:

@@ -144,6 +144,19 @@ def test_sorting_begins_while_the_card_is_read_and_survives_its_end(make_window,
     assert "A quiet night." in window.status.text
 
 
+def test_where_a_person_looks_is_read_next(make_window, qtbot):
+    pipeline = FakePipeline(make_night(NIGHT), hold_at=3)
+    window = make_window(pipeline)
+    read = []
+    window.reading.looked.connect(lambda told, _look: read.append(told.frame.index))
+    window.open_card(CARD)
+    qtbot.waitUntil(lambda: len(read) == 2)
+    window.sorting.go(7)
+    with qtbot.waitSignal(window.reading.ended):
+        pipeline.gate.set()
+    assert read[3] == 7  # the third one was taken up before
+
+
 def test_the_status_line_goes_from_times_to_pictures_once_the_night_is_there(make_window, qtbot):
     pipeline = FakePipeline(make_night(NIGHT), hold_at=1)
     window = make_window(pipeline)

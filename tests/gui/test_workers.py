@@ -68,6 +68,16 @@ def test_steps_arrive_in_order_and_the_end_last(reading, qtbot):
     assert not reading.is_running
 
 
+def test_what_is_near_the_frame_looked_at_is_read_first(qtbot, qapp):
+    reading = CardReading(FakePipeline(NIGHT), nearest=lambda: 4)
+    read = []
+    reading.looked.connect(lambda told, _look: read.append(told.frame.index))
+    with qtbot.waitSignal(reading.ended):
+        reading.start(CARD, Options())
+    reading.close()
+    assert read == [4, 5, 3, 2, 1, 0]
+
+
 def test_a_hundred_readings_started_and_dropped_end_well(reading, qtbot):
     for _turn in range(100):
         reading.start(CARD, Options())

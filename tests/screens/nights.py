@@ -13,6 +13,7 @@ from tests.gui import timeline_records as made
 from triage.cli.sample import told_of_itself
 from triage.errors import PictureError, Stopped
 from triage.ingest.decode import decode_view
+from triage.pipeline.outward import Nearest, nobody
 from triage.pipeline.run import run
 from triage.pipeline.steps import (
     CardListed,
@@ -53,7 +54,14 @@ class Replay:
         self.until = until
         self._never = threading.Event()
 
-    def __call__(self, _root: Path, _options: Options, *, stop: Callable[[], bool]) -> Iterator[Step]:
+    def __call__(
+        self,
+        _root: Path,
+        _options: Options,
+        *,
+        stop: Callable[[], bool],
+        nearest: Nearest = nobody,  # noqa: ARG002 - what was told is told again in the same order
+    ) -> Iterator[Step]:
         yield from self.steps[: self.until]
         if self.until is not None:
             while not stop():

@@ -92,7 +92,7 @@ class MainWindow(QMainWindow):
         self.book = KeyBook(settings.beside("keys.json"))
         self.model = EventModel(self.session, self)
         self.pictures, self._beside_pictures = Pictures(decode, self), Pictures(decode, self)
-        self.reading = CardReading(pipeline, self)
+        self.reading = CardReading(pipeline, self, nearest=self._looked_at)
         self.outputs = Outputs(self)
         self._build()
         self.sorting = Sorting(self.session, self.model, self.page, self.pictures, self.notebook, self)
@@ -155,6 +155,10 @@ class MainWindow(QMainWindow):
 
     def _ask(self) -> Asking:
         return self.asking
+
+    def _looked_at(self) -> int | None:
+        """Return the frame shown; asked in the reader's thread, and one attribute is read whole."""
+        return self.session.current
 
     def _connect(self) -> None:
         for part in (self.opening, self.appearance, self.looking, self.sweeping, self.takeout, self.sorting):

@@ -11,6 +11,7 @@ from PySide6.QtCore import QEvent
 from tests.benchmarks.feel.watch import application, live
 from tests.factories import make_judgement, make_small_triage
 from triage.ingest.decode import decode_view
+from triage.pipeline.outward import Nearest, nobody
 from triage.pipeline.run import run
 from triage.pipeline.steps import Finished, FrameJudged, PictureRead, Step, TimeLineReady
 from triage.records.event import Event, EventKind
@@ -57,10 +58,12 @@ def read_to_the_end(window: MainWindow, root: Path) -> None:
     live(lambda: not window.pictures.is_busy, patience_s=PATIENCE_S)
 
 
-def unmeasured(root: Path, options: Options, *, stop: Callable[[], bool]) -> Iterator[Step]:
+def unmeasured(
+    root: Path, options: Options, *, stop: Callable[[], bool], nearest: Nearest = nobody
+) -> Iterator[Step]:
     """Run the recipe, but say something made up of each frame in place of measuring it."""
     ready: TimeLineReady | None = None
-    for step in run(root, options, stop=stop):
+    for step in run(root, options, stop=stop, nearest=nearest):
         yield step
         if isinstance(step, TimeLineReady):
             ready = step

@@ -9,6 +9,7 @@ from pathlib import Path
 from PySide6.QtCore import QElapsedTimer, QObject, QRunnable, QThreadPool, QTimer, Signal, Slot
 
 from triage.errors import Stopped, TriageError
+from triage.pipeline.outward import Nearest, nobody
 from triage.pipeline.steps import PictureRead, Step
 from triage.records.result import Options
 from triage.ui.workers.images import FirstLook, LookBook
@@ -53,7 +54,9 @@ Told = Step | Look | Failure
 class Reader(QRunnable):
     """One reading of one card; what it tells waits in its outbox until the window's thread takes it."""
 
-    def __init__(self, number: int, pipeline: Pipeline, root: Path, options: Options) -> None:
+    def __init__(
+        self, number: int, pipeline: Pipeline, root: Path, options: Options, nearest: Nearest
+    ) -> None:
         super().__init__()
         self.setAutoDelete(False)
         self.number = number
@@ -62,6 +65,7 @@ class Reader(QRunnable):
         self._pipeline = pipeline
         self._root = root
         self._options = options
+        self._nearest = nearest
         self._stop = threading.Event()
         self._outbox: deque[Told] = deque()
         self._lock = threading.Lock()
@@ -83,7 +87,10 @@ class Reader(QRunnable):
     def run(self) -> None:
         """Do the work; called by the pool. An unknown error is a bug and surfaces with its traceback."""
         try:
-            for step in self._pipeline(self._root, self._options, stop=self._stop.is_set):
+            steps = self._pipeline(
+                self._root, self._options, stop=self._stop.is_set, nearest=self._nearest
+            )
+            for step in steps:
                 if self._stop.is_set():
                     break
                 self._tell(self._without_picture(step))
@@ -109,7 +116,17 @@ class Reader(QRunnable):
 
 
 class CardReading(QObject):
-    """One card at a time: starting another one stops the one before and drops what it still tells."""
+    """One card at a time: starting another one stops the one before and drops what it still tells.
+
+    Parameters
+    ----------
+    pipeline : callable
+        The recipe.
+    parent : QObject, optional
+        The window.
+    nearest : callable, optional
+        Tells the frame a person looks at; asked in the reader's thread. What is near it is read first.
+    """
 
     stepped = Signal(object)
     """Any step but `PictureRead`."""
@@ -120,9 +137,12 @@ class CardReading(QObject):
     ended = Signal(bool)
     """Whether it was stopped before the end."""
 
-    def __init__(self, pipeline: Pipeline, parent: QObject | None = None) -> None:
+    def __init__(
+        self, pipeline: Pipeline, parent: QObject | None = None, *, nearest: Nearest = nobody
+    ) -> None:
         super().__init__(parent)
         self._pipeline = pipeline
+        self._nearest = nearest
         self._pool = QThreadPool(self)
         self._pool.setMaxThreadCount(1)
         self._readers: dict[int, Reader] = {}
@@ -145,7 +165,7 @@ class CardReading(QObject):
         self._taking.stop()
         self._ending = None
         self._number += 1
-        reader = Reader(self._number, self._pipeline, root, options)
+        reader = Reader(self._number, self._pipeline, root, options, self._nearest)
         self._close_book()
         self._book = reader.book
         self._readers[self._number] = reader
