@@ -5,8 +5,9 @@ from PySide6.QtGui import QImage
 from tests.gui.stand_ins import make_night
 from triage.records.decision import Verdict
 from triage.records.event import EventKind
+from triage.ui.filters import Only
 from triage.ui.models.event_model import KEPT_THUMBNAILS, EventModel, EventRole
-from triage.ui.session import Only, Session
+from triage.ui.session import Session
 
 NIGHT = ((EventKind.SETUP, 2), (EventKind.SUBJECT, 3), (EventKind.EMPTY, 2))
 

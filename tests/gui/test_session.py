@@ -11,9 +11,10 @@ from triage.records.decision import Verdict
 from triage.records.event import EventKind
 from triage.records.finding import FindingKind
 from triage.store.library import Library
+from triage.ui.filters import Evidence, Only
 from triage.ui.groups import Group, Members, members
 from triage.ui.promise import Promise, by_promise, promise
-from triage.ui.session import Evidence, Only, Session
+from triage.ui.session import Session
 
 KEEP, REJECT = Verdict.KEEP, Verdict.REJECT
 NIGHT = ((EventKind.SETUP, 2), (EventKind.SUBJECT, 3), (EventKind.EMPTY, 2), (EventKind.SUBJECT, 1))

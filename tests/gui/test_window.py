@@ -13,7 +13,7 @@ from triage.records.decision import Verdict
 from triage.records.event import EventKind
 from triage.store.library import Library
 from triage.ui.command import Command
-from triage.ui.session import Only
+from triage.ui.filters import Only
 from triage.ui.views.parts import TITLE_SCALE, Heading, Words
 
 KEEP, REJECT = Verdict.KEEP, Verdict.REJECT

@@ -12,7 +12,7 @@ from triage.records.finding import FindingKind
 from triage.records.frame import Capture
 from triage.records.measurement import Box, Light, Side, Subject
 from triage.ui import words
-from triage.ui.session import Only
+from triage.ui.filters import Only
 from triage.ui.views.filter_menu import filter_words
 
 NB = "\u00a0"

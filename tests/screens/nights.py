@@ -60,7 +60,7 @@ class Replay:
         _options: Options,
         *,
         stop: Callable[[], bool],
-        nearest: Nearest = nobody,  # noqa: ARG002 - what was told is told again in the same order
+        nearest: Nearest = nobody,
     ) -> Iterator[Step]:
         yield from self.steps[: self.until]
         if self.until is not None:

@@ -5,61 +5,17 @@ Every decision goes through the store and is on the disk when the method returns
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from enum import StrEnum
-from typing import Protocol
 
 from triage.records.decision import Verdict
-from triage.records.event import Event, EventKind
+from triage.records.event import Event
 from triage.records.finding import FindingKind, Judgement
 from triage.records.frame import Frame
+from triage.ui.decision_store import DecisionStore, Reversal
+from triage.ui.filters import Evidence, Filter, Only, matches
+from triage.ui.order import Order
 from triage.ui.promise import by_promise, lead_first, promise
 from triage.ui.timeline.words import count_words, sayable
 from triage.ui.words import VERDICT_WORDS
-
-
-class DecisionStore(Protocol):
-    """What the session needs of the library."""
-
-    def decide_each(self, wanted: Mapping[str, Verdict | None]) -> int:
-        """Decide frames in one batch, whole or not at all; return its number, or 0 where nothing changes."""
-
-    def undo(self, scope: Collection[str]) -> tuple[str, ...]:
-        """Take the last batch back; return the keys that changed."""
-
-    def redo(self, scope: Collection[str]) -> tuple[str, ...]:
-        """Make the last batch taken back again; return the keys that changed."""
-
-    def verdicts(self, keys: Collection[str]) -> dict[str, Verdict]:
-        """Return the verdicts in force."""
-
-
-class Only(StrEnum):
-    """Ways to show only some events that are not findings."""
-
-    UNDECIDED = "undecided"
-    KEPT = "kept"
-    SUBJECT = "with a subject"
-    UNSURE = "unsure"
-
-
-@dataclass(frozen=True, slots=True)
-class Evidence:
-    """The frames that a fault rests on, as a way to show only some events.
-
-    Attributes
-    ----------
-    title : str
-        The fault, in words.
-    frames : frozenset of int
-        Frame indexes.
-    """
-
-    title: str
-    frames: frozenset[int]
-
-
-Filter = Only | FindingKind | Evidence | None
-"""None shows every event."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,8 +79,12 @@ class Session:
         self.chosen: tuple[int, ...] = ()
         self._anchor: int | None = None
         self._is_fresh = True
-        self._ranking: tuple[bool, list[Event]] | None = None
+        self._ranking: tuple[bool, Order] | None = None
+        self._passing: set[int] = set()
+        self._shown_order: Order | None = None
         self._verdicts: dict[int, Verdict] = {}
+        self._open: dict[int, int] = {}
+        self._touched: set[int] = set()
         self._by_key: dict[str, list[int]] = {}
         self._event_of: dict[int, Event] = {}
 
@@ -146,6 +106,7 @@ class Session:
         self.shown = None
         self.choose_none()
         self._verdicts.clear()
+        self._touched.clear()
         self._by_key = {}
         for frame in frames:
             self._by_key.setdefault(frame.key, []).append(frame.index)
@@ -157,12 +118,14 @@ class Session:
         self._is_fresh = True
 
     def replace_frame(self, frame: Frame) -> None:
-        """Take a frame whose file turned out damaged."""
-        self.frames = (*self.frames[: frame.index], frame, *self.frames[frame.index + 1 :])
+        """Take a frame, another one than before where its file turned out damaged."""
+        if self.frames[frame.index] is not frame:
+            self.frames = (*self.frames[: frame.index], frame, *self.frames[frame.index + 1 :])
 
     def judge(self, judgement: Judgement) -> None:
         """Take what is said of one frame."""
         self.judgements[judgement.index] = judgement
+        self._sift(self._events_of((judgement.index,)))
 
     def settle(
         self, frames: tuple[Frame, ...], judgements: Iterable[Judgement], events: tuple[Event, ...]
@@ -176,6 +139,31 @@ class Session:
     def _regroup(self, events: tuple[Event, ...]) -> None:
         self.events, self._ranking = events, None
         self._event_of = {index: event for event in events for index in event.frames}
+        self._open = {}
+        self._count_open(events)
+        self._sift_all()
+
+    def _count_open(self, events: Iterable[Event]) -> None:
+        for event in events:
+            self._open[event.id] = sum(index not in self._verdicts for index in event.frames)
+
+    def _sift_all(self) -> None:
+        self._passing = {event.id for event in self.events if self._passes(event, self.shown)}
+        self._shown_order = None
+
+    def _sift(self, events: Iterable[Event]) -> None:
+        """Let through or keep back events of which something changed; the others stay as they are."""
+        if self.shown is None:
+            return
+        for event in events:
+            if self._passes(event, self.shown) != (event.id in self._passing):
+                self._passing ^= {event.id}
+                self._shown_order = None
+
+    def _events_of(self, frames: Iterable[int]) -> list[Event]:
+        """Return the events that some frames belong to, each once."""
+        found = (event for index in frames if (event := self._event_of.get(index)) is not None)
+        return list({event.id: event for event in found}.values())
 
     def event_of(self, index: int) -> Event | None:
         """Return the event of a frame."""
@@ -187,23 +175,33 @@ class Session:
 
     def tally(self) -> Tally:
         """Return how far sorting has come."""
-        kept = sum(verdict is Verdict.KEEP for verdict in self._verdicts.values())
+        kept = list(self._verdicts.values()).count(Verdict.KEEP)
         rejected = len(self._verdicts) - kept
         return Tally(kept, rejected, len(self.frames) - kept - rejected)
 
     def show(self, which: Filter) -> None:
         """Show only some events; the current frame stays if its event is shown, else the next shown one."""
         self.shown = which
+        self._sift_all()
         self.choose_none()
         shown = self.shown_events()
         here = self.event
-        if shown and here is not None and here not in shown:
+        if shown and here is not None and here.id not in self._passing:
             later = [event for event in shown if event.id > here.id]
             self.current = (later or list(shown))[0].lead
 
     def shown_events(self) -> tuple[Event, ...]:
         """Return the events the filter lets through."""
-        return tuple(event for event in self.events if self._passes(event, self.shown))
+        return self._in_time().events
+
+    def shown_beside(self, by: int) -> Event | None:
+        """Return the event shown so many places on from the current one (or back); None where there is none."""
+        return self._in_time().beside(self.event, by)
+
+    def _in_time(self) -> Order:
+        if self._shown_order is None:
+            self._shown_order = Order(event for event in self.events if event.id in self._passing)
+        return self._shown_order
 
     def count_events(self, which: Filter) -> int:
         """Return how many events a filter would show."""
@@ -218,18 +216,8 @@ class Session:
         return tuple(i for i in self._order() if which is None or self._matches(i, which))
 
     def _matches(self, index: int, which: Only | FindingKind | Evidence) -> bool:
-        if isinstance(which, Evidence):
-            return index in which.frames
-        said = self.judgements.get(index)
-        if isinstance(which, FindingKind):
-            return said is not None and said.has(which)
-        if which is Only.UNDECIDED:
-            return index not in self._verdicts
-        if which is Only.KEPT:
-            return self._verdicts.get(index) is Verdict.KEEP
-        if which is Only.UNSURE:
-            return said is not None and said.unsure
-        return self._event_of[index].kind is EventKind.SUBJECT
+        said, verdict = self.judgements.get(index), self._verdicts.get(index)
+        return matches(which, index, said=said, verdict=verdict, kind=self._event_of[index].kind)
 
     def go(self, index: int) -> bool:
         """Go to a frame; False where there is no such frame."""
@@ -250,24 +238,27 @@ class Session:
         return [index for event in self.shown_events() for index in event.frames]
 
     def step_frame(self, by: int) -> bool:
-        """Go `by` frames on (or back) among those shown; False at the end."""
-        order = self._order()
-        if not order or self.current is None:
+        """Go to the next frame among those shown (or, by -1, to the one before); False at the end."""
+        here, shown = self.event, self._in_time()
+        if here is None or self.current is None or not shown.events:
             return False
-        if self.current not in order:
-            return self.go(order[0])
-        at = order.index(self.current) + by
-        return 0 <= at < len(order) and self.go(order[at])
+        if shown.place(here) is None:
+            return self.go(shown.events[0].frames[0])
+        at = here.frames.index(self.current) + by
+        if 0 <= at < len(here.frames):
+            return self.go(here.frames[at])
+        beside = shown.beside(here, by)
+        return beside is not None and self.go(beside.frames[0 if by > 0 else -1])
 
     def step_event(self, by: int) -> bool:
         """Go to the best frame of an event further on (or back) among those shown; False at the end."""
-        shown = self.shown_events()
-        if not shown or self.event is None:
+        shown = self._in_time()
+        if not shown.events or self.event is None:
             return False
-        if self.event not in shown:
-            return self.go(shown[0].lead)
-        at = shown.index(self.event) + by
-        return 0 <= at < len(shown) and self.go(shown[at].lead)
+        if shown.place(self.event) is None:
+            return self.go(shown.events[0].lead)
+        beside = shown.beside(self.event, by)
+        return beside is not None and self.go(beside.lead)
 
     def choose_on(self, by: int) -> bool:
         """Choose the frames from here to `by` frames on (or back) together; False at the end."""
@@ -306,34 +297,44 @@ class Session:
 
     def work(self) -> list[int]:
         """Return the frames shown, in the order in which undecided ones are gone through."""
-        shown = (event for event in self._ranked() if self._passes(event, self.shown))
+        shown = (event for event in self._ranked().events if event.id in self._passing)
         return [index for event in shown for index in self._frames_of(event)]
 
-    def _ranked(self) -> list[Event]:
+    def _ranked(self) -> Order:
         """Return all events in the order of work; kept, because a key must not wait for sorting thousands."""
         if self._ranking is None or self._ranking[0] != self.goes_by_promise:
-            by_worth = by_promise(self.events, self.judgements) if self.goes_by_promise else list(self.events)
-            self._ranking = (self.goes_by_promise, by_worth)
+            by_worth = by_promise(self.events, self.judgements) if self.goes_by_promise else self.events
+            self._ranking = (self.goes_by_promise, Order(by_worth))
         return self._ranking[1]
 
     def _frames_of(self, event: Event) -> tuple[int, ...]:
         return lead_first(event) if self.goes_by_promise else event.frames
 
-    def _ahead(self, *, step: int, finish_event: bool) -> Iterator[int]:
-        """Yield the frames shown from the current one on, round the end; only as far as they are asked for."""
-        events, here = self._ranked()[::step], self.event
+    def _undecided(self, frames: Iterable[int]) -> Iterator[int]:
+        return (index for index in frames if index not in self._verdicts)
+
+    def undecided_ahead(self, *, back: bool = False, finish_event: bool = False) -> Iterator[int]:
+        """Yield the undecided frames shown from the current one on, in the order of work and round the end.
+
+        Only as far as they are asked for; `back` is against the order, and with `finish_event` what is left of
+        the current event comes first. The current frame is not among them.
+        """
+        here, events, step = self.event, self._ranked().events, -1 if back else 1
         rest: tuple[int, ...] = ()
         before: tuple[int, ...] = ()
-        if here is not None and self.current is not None and self._passes(here, self.shown):
+        if here is not None and self.current is not None and here.id in self._passing:
             frames = self._frames_of(here)[::step]
-            at, place = frames.index(self.current), events.index(here)
+            at = frames.index(self.current)
             rest, before = frames[at + 1 :], frames[:at]
-            events = [*events[place + 1 :], *events[:place]]
-        yield from (*rest, *before) if finish_event else rest
+            events = self._ranked().from_here(here, back=back)
+        elif back:
+            events = events[::-1]
+        yield from self._undecided((*rest, *before) if finish_event else rest)
         for event in events:
-            if self._passes(event, self.shown):
-                yield from self._frames_of(event)[::step]
-        yield from before
+            if self._open[event.id] and event.id in self._passing:
+                yield from self._undecided(self._frames_of(event)[::step])
+        if not finish_event:
+            yield from self._undecided(before)
 
     def next_undecided(self, *, back: bool = False, finish_event: bool = False) -> bool:
         """Go to the next undecided frame in the order of work (or the one before), round the end if need be.
@@ -353,10 +354,10 @@ class Session:
         event = self.event
         begun = event is not None and any(index in self._verdicts for index in event.frames)
         if self._is_fresh and self.goes_by_promise and not back and not finish_event:
-            ahead: Iterable[int] = (index for index in self.work() if index != self.current)
+            ahead = self._undecided(index for index in self.work() if index != self.current)
         else:
-            ahead = self._ahead(step=-1 if back else 1, finish_event=finish_event and begun)
-        found = next((index for index in ahead if index not in self._verdicts), None)
+            ahead = self.undecided_ahead(back=back, finish_event=finish_event and begun)
+        found = next(ahead, None)
         return found is not None and self.go(found)
 
     def promise_here(self) -> int | None:
@@ -449,7 +450,7 @@ class Session:
             self.next_undecided(finish_event=True)
         return Outcome(tuple(changing), f"{words}.")
 
-    def _reverse(self, act: "Reversal", words: tuple[str, str]) -> Outcome:
+    def _reverse(self, act: Reversal, words: tuple[str, str]) -> Outcome:
         done, none = words
         keys = act(self._by_key.keys())
         if not keys:
@@ -472,19 +473,27 @@ class Session:
     def _refresh(self, keys: Collection[str]) -> None:
         """Read verdicts back from the store, so that the screen shows what is on the disk."""
         in_force = self._store.verdicts(list(keys))
-        for key in keys:
-            for index in self._by_key.get(key, ()):
-                if key in in_force:
-                    self._verdicts[index] = in_force[key]
-                else:
-                    self._verdicts.pop(index, None)
+        touched = [
+            index
+            for key in keys
+            for index in self._by_key.get(key, ())
+            if self._verdicts.get(index) is not in_force.get(key)
+        ]
+        for index in touched:
+            verdict = in_force.get(self.frames[index].key)
+            if verdict is None:
+                del self._verdicts[index]
+            else:
+                self._verdicts[index] = verdict
+        self._touched.update(touched)
+        changed = self._events_of(touched)
+        self._count_open(changed)
+        self._sift(changed)
 
-
-class Reversal(Protocol):
-    """`DecisionStore.undo` or `DecisionStore.redo`."""
-
-    def __call__(self, scope: Collection[str], /) -> tuple[str, ...]:
-        """Reverse; return the keys that changed."""
+    def take_touched(self) -> set[int]:
+        """Return the frames whose verdict changed since this was last asked."""
+        touched, self._touched = self._touched, set()
+        return touched
 
 
 def _whole(event: Event) -> str:

@@ -13,12 +13,13 @@ from triage.records.decision import Verdict
 from triage.records.finding import Judgement
 from triage.records.result import Triage
 from triage.store.cards import card_digest
+from triage.ui.filters import Filter, Only
 from triage.ui.history import Deed, History
 from triage.ui.models.ahead import coming
 from triage.ui.models.event_model import EventModel
 from triage.ui.notebook import Notebook
 from triage.ui.promise import PROMISE_WORDS, Promise
-from triage.ui.session import Filter, Only, Outcome, Session
+from triage.ui.session import Outcome, Session
 from triage.ui.timeline.words import sayable
 from triage.ui.views.filter_menu import filter_words
 from triage.ui.views.overlay import lamps_of
@@ -51,6 +52,8 @@ class Sorting(QObject):
     """A decision that could not be stored, in words."""
     moved = Signal()
     """Another frame is shown, or what is decided changed."""
+    led = Signal()
+    """A decision, or the key for it, led on to another frame."""
     unreadable = Signal()
     """A picture that was asked for cannot be read."""
 
@@ -79,7 +82,6 @@ class Sorting(QObject):
         self._refreshing.setInterval(REFRESH_MS)
         self._refreshing.timeout.connect(self._refresh_batch)
         self._thumbed: tuple[int, ...] = ()
-        self._told: dict[int, Verdict] = {}
         self._thumbnails = Thumbnails(self)
         self._thumbnails.arrived.connect(self._show_thumbnail)
         # Only after the frame is painted: it must not wait for what may be next.
@@ -118,7 +120,7 @@ class Sorting(QObject):
             timer.stop()
         self._looks.clear()
         self._thumbnails.forget()
-        self._thumbed, self._told = (), {}
+        self._thumbed = ()
         self._model.forget()
         self._session.load((), ())
         self._notebook.load((), "")
@@ -244,6 +246,8 @@ class Sorting(QObject):
             if wrapped and self._session.current != before:
                 self.said.emit("Round the end, at the other side of the night.")
         self._show()
+        if self._session.current != before:
+            self.led.emit()
 
     def show_only(self, which: Filter) -> None:
         """Show only some events."""
@@ -346,6 +350,7 @@ class Sorting(QObject):
 
     def _do(self, act: Callable[[], Outcome], *, undoable: bool = True, noted: bool = True) -> bool:
         """Act through the store; the screen changes only after the disk has it. Return whether it changed."""
+        before = self._session.current
         try:
             outcome = act()
         except StoreError as error:
@@ -361,16 +366,16 @@ class Sorting(QObject):
         else:
             self._model.refresh_rows()
         self._show()
+        if undoable and noted and self._session.current != before:
+            self.led.emit()
         return bool(outcome.changed)
 
     def _show(self) -> None:
         """Show the current frame everywhere."""
         index = self._session.current
         event = self._session.event
-        verdicts = dict(self._session.verdicts)
-        if verdicts != self._told:
-            self._told = verdicts
-            self._page.timeline.set_verdicts(verdicts)
+        if touched := self._session.take_touched():
+            self._page.timeline.set_verdicts(self._session.verdicts, touched)
         if index is None or event is None:
             self.moved.emit()
             return

@@ -18,15 +18,11 @@ def coming(session: Session) -> tuple[int, ...]:
     here, event = session.current, session.event
     if here is None or event is None:
         return ()
-    order = session.work()
-    at = order.index(here) + 1 if here in order else 0
-    undecided = [index for index in (*order[at:], *order[:at]) if index not in session.verdicts]
-    beyond = [index for index in undecided if index not in event.frames]
-    shown = session.shown_events()
-    place = shown.index(event) if event in shown else -1
-    leads = [shown[near].lead for near in (place + 1, place - 1) if place >= 0 and 0 <= near < len(shown)]
-    near = [here + 1, *leads[:1], *undecided[1:2], here - 1, *leads[1:]]
-    likely = (*undecided[:1], *beyond[:1], *near)
+    undecided = list(islice(session.undecided_ahead(), 2))
+    beyond = next((index for index in session.undecided_ahead() if index not in event.frames), None)
+    leads = [None if beside is None else beside.lead for beside in map(session.shown_beside, (1, -1))]
+    wished = (*undecided[:1], beyond, here + 1, leads[0], *undecided[1:], here - 1, leads[1])
+    likely = (index for index in wished if index is not None)
     return tuple(islice(_once(i for i in likely if 0 <= i < len(session.frames) and i != here), MOST_AHEAD))
 
 

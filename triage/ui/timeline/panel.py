@@ -1,6 +1,6 @@
 """Night, rig and chosen event, one under the other."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtGui import QImage
@@ -55,6 +55,8 @@ class TimelinePanel(QWidget):
 
     def heights(self) -> tuple[int, int]:
         """Return the least height, and the one beyond which nothing is gained."""
+        if self.scale.isHidden():
+            return self.ribbon.sizeHint().height(), self.ribbon.sizeHint().height()
         above = self.ribbon.sizeHint().height() + self.lanes.sizeHint().height()
         least, most = self.scale.heights()
         return above + least, above + most
@@ -68,11 +70,20 @@ class TimelinePanel(QWidget):
         """Show what became of it; the view stays where it is as long as the night is the same one."""
         self._show(Scene.of(triage))
 
-    def set_verdicts(self, verdicts: dict[int, Verdict]) -> None:
-        """Show what is decided, by `Frame.index`."""
+    def set_verdicts(self, verdicts: Mapping[int, Verdict], changed: Collection[int] | None = None) -> None:
+        """Show what is decided, by `Frame.index`; only on the frames `changed`, where those are told."""
         shown = dict(verdicts)
-        self.ribbon.show_verdicts(shown)
+        self.ribbon.show_verdicts(shown, changed)
         self.scale.show_verdicts(shown)
+
+    def show_night_alone(self, *, alone: bool) -> None:
+        """Show the night without the rig and the event, or with them again."""
+        self.lanes.setVisible(not alone)
+        self.scale.setVisible(not alone)
+
+    def set_watched(self, frames: Collection[int]) -> None:
+        """Mark where on the night some frames stand that are looked at together."""
+        self.ribbon.show_watched(frames)
 
     @Slot(int, QImage)
     def set_thumbnail(self, index: int, image: QImage) -> None:

@@ -1,6 +1,6 @@
 """The night from leaving to collecting, its sky and its events."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter
@@ -13,7 +13,8 @@ from triage.ui.timeline.axis import to_seconds
 from triage.ui.timeline.canvas import SharedTime, TimeCanvas
 from triage.ui.timeline.event_marks import EventMark, event_marks
 from triage.ui.timeline.look import GROUND_PX, draw_text, draw_text_on_ground, pen
-from triage.ui.timeline.ribbon_layer import PROGRESS_PX, Bands, RibbonLayer, mark_head, paint_standing
+from triage.ui.timeline.ribbon_bands import PROGRESS_PX, Bands
+from triage.ui.timeline.ribbon_layer import RibbonLayer, mark_head, paint_standing
 from triage.ui.timeline.scene import Scene, Standing, standing, standing_together
 from triage.ui.timeline.tips import cluster_words, event_words, night_words, sky_words
 
@@ -39,9 +40,12 @@ class NightRibbon(TimeCanvas):
         self._verdicts: Mapping[int, Verdict] = {}
         self._marks: tuple[EventMark, ...] | None = None
         self._standings: tuple[Standing, ...] | None = None
+        self._standing_of: dict[int, Standing] = {}
+        self._night_words = f"{EMPTY_TEXT}."
         self._current: int | None = None
         self._under: EventMark | None = None
         self._progress = (0, 0)
+        self._watched: frozenset[int] = frozenset()
         self.setObjectName("night-ribbon")
         self.setAccessibleName("The night")
         self._describe()
@@ -50,13 +54,20 @@ class NightRibbon(TimeCanvas):
         """Show another night, or the same one better known."""
         self._scene = scene
         self._under = None
+        self._standing_of.clear()
+        self._night_words = night_words(scene) if scene else f"{EMPTY_TEXT}."
         self._describe()
         self.stale()
 
-    def show_verdicts(self, verdicts: Mapping[int, Verdict]) -> None:
-        """Show what is decided."""
+    def show_verdicts(self, verdicts: Mapping[int, Verdict], changed: Collection[int] | None = None) -> None:
+        """Show what is decided; only on the frames `changed`, where those are told."""
         self._verdicts = verdicts
         self._standings = None
+        if changed is None or self._scene is None:
+            self._standing_of.clear()
+        else:
+            for index in changed:
+                self._standing_of.pop(self._scene.event_of.get(index, -1), None)
         self._describe()
         self.update()
 
@@ -67,6 +78,11 @@ class NightRibbon(TimeCanvas):
         if event is not None:
             self.time.set_axis(self.axis.showing(to_seconds(event.start)))
         self._describe()
+        self.update()
+
+    def show_watched(self, frames: Collection[int]) -> None:
+        """Mark the events of frames that are looked at together."""
+        self._watched = frozenset(frames)
         self.update()
 
     def show_progress(self, done: int, total: int) -> None:
@@ -99,10 +115,16 @@ class NightRibbon(TimeCanvas):
         """Return what is decided on the events of each mark in view."""
         if self._standings is None:
             self._standings = tuple(
-                standing_together([standing(event, self._verdicts) for event in mark.events])
-                for mark in self.marks()
+                standing_together([self._standing(event) for event in mark.events]) for mark in self.marks()
             )
         return self._standings
+
+    def _standing(self, event: Event) -> Standing:
+        """Return how far an event is; kept, because a night of weeks has thousands and a key decides one."""
+        known = self._standing_of.get(event.id)
+        if known is None:
+            known = self._standing_of[event.id] = standing(event, self._verdicts)
+        return known
 
     def mark_at(self, at: QPointF) -> EventMark | None:
         """Return the mark at or nearest a point, within reach of a finger's width."""
@@ -200,7 +222,7 @@ class NightRibbon(TimeCanvas):
 
     def _describe(self) -> None:
         event = self._event()
-        said = [night_words(self._scene)] if self._scene else [f"{EMPTY_TEXT}."]
+        said = [self._night_words]
         if event is not None:
             said.insert(0, f"Current: {event_words(event, self._verdicts)}")
         self.setAccessibleDescription(" ".join(said))
@@ -218,10 +240,19 @@ class NightRibbon(TimeCanvas):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         for mark, decided in zip(self.marks(), self.standings(), strict=True):
             paint_standing(painter, self.look, QPointF(mark.x, bands.feet), decided)
+        self._paint_watched(painter, bands)
         if self._under is not None:
             self._paint_ring(painter, self._under, theme.INK, bands)
         self._paint_current(painter, bands)
         self._paint_progress(painter)
+
+    def _paint_watched(self, painter: QPainter, bands: Bands) -> None:
+        if not self._watched or self._scene is None:
+            return
+        events = {self._scene.event_of.get(index) for index in self._watched}
+        for mark in self.marks():
+            if any(event.id in events for event in mark.events):
+                self._paint_ring(painter, mark, theme.INK, bands)
 
     def _paint_ring(self, painter: QPainter, mark: EventMark, shade: str, bands: Bands) -> None:
         reach = self.look.radius + 3.5

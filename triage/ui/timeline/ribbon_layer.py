@@ -1,7 +1,6 @@
 """How the night, its sky and its events are painted on the ribbon."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter
@@ -12,53 +11,13 @@ from triage.ui import theme
 from triage.ui.timeline.axis import TimeAxis, to_seconds
 from triage.ui.timeline.event_marks import EventMark
 from triage.ui.timeline.look import Look, draw_text, draw_text_on_ground, hatch, pen, sky_tone
+from triage.ui.timeline.ribbon_bands import Bands
 from triage.ui.timeline.scene import Scene, Standing
 from triage.ui.timeline.shapes import draw_mark
-from triage.ui.timeline.sky_layer import Rows, SkyLayer, draw_moon
+from triage.ui.timeline.sky_layer import SkyLayer, draw_moon
 from triage.ui.timeline.ticks import Tick, ticks
 from triage.ui.timeline.tips import lit_words
 from triage.ui.timeline.words import count_words, short_days_words
-
-PROGRESS_PX = 3.0
-
-
-@dataclass(frozen=True, slots=True)
-class Bands:
-    """The ribbon's rows, from top to bottom.
-
-    Attributes
-    ----------
-    names : QRectF
-        Where the kinds of sky are named.
-    moon : QRectF
-        The moon's row, over the top of the field.
-    field : QRectF
-        Where the sky and the events stand; its bottom is their ground.
-    feet : float
-        The middle of the row that tells what is decided.
-    labels : float
-        The baseline of the times.
-    height : float
-        All of it.
-    """
-
-    names: QRectF
-    moon: QRectF
-    field: QRectF
-    feet: float
-    labels: float
-    height: float
-
-    @classmethod
-    def of(cls, look: Look, axis: TimeAxis) -> "Bands":
-        """Lay the rows out for a font."""
-        line = look.line
-        names = QRectF(axis.left, look.pad, axis.width, line)
-        field = QRectF(axis.left, names.bottom(), axis.width, round(line * 4.6))
-        moon = QRectF(axis.left, field.top(), axis.width, round(line * 0.6))
-        feet = field.bottom() + round(line * 0.48)
-        labels = feet + round(line * 0.4) + look.metrics.ascent()
-        return cls(names, moon, field, feet, labels, labels + look.metrics.descent() + 4 + PROGRESS_PX)
 
 
 class RibbonLayer:
@@ -76,8 +35,7 @@ class RibbonLayer:
         self._painter.fillRect(whole, sky_tone("night"))
         self._painter.save()
         self._painter.setClipRect(whole)
-        rows = Rows(self._bands.names, self._bands.moon, self._bands.field)
-        SkyLayer(self._painter, self._look, self._axis, rows).paint(scene.night)
+        SkyLayer(self._painter, self._look, self._axis, self._bands).paint(scene.night)
         self._paint_setup(scene.night)
         self._painter.restore()
         self._paint_ticks(ticks(self._axis, self._look.width, gap=self._look.line))

@@ -18,6 +18,8 @@ SHAPE = 1.5
 """Width of a thumbnail against its height: most frames of a still camera."""
 LEAST_LINES, MOST_LINES = 4.6, 8.5
 """Height of a thumbnail in lines of labels."""
+LARGE_TEXT_LINES, LARGE_TEXT_PX = 2.0, 33
+"""With large text a thumbnail need not be higher than so many lines and pixels: words are not what it is for."""
 FUNNEL_LINES, LEADER_LINES = 1.0, 1.9
 """Height of the rows above and below the thumbnails."""
 MARGIN_PX = 6
@@ -61,7 +63,7 @@ class ScaleBands:
         funnel = round(look.line * FUNNEL_LINES)
         leaders = round(look.line * LEADER_LINES)
         below = look.line * 1.2 + 10
-        least, most = look.line * LEAST_LINES, look.line * MOST_LINES
+        least, most = _least(look), look.line * MOST_LINES
         room = max(1.0, width - look.gutter - look.pad)
         high = min(max(height - funnel - leaders - below, least), most)
         slot = fitting_width(
@@ -82,7 +84,12 @@ class ScaleBands:
     def heights(look: Look) -> tuple[int, int]:
         """Return the least height, and the one beyond which nothing is gained."""
         rest = round(look.line * FUNNEL_LINES) + round(look.line * LEADER_LINES) + look.line * 1.2 + 12
-        return round(rest + look.line * LEAST_LINES), round(rest + look.line * MOST_LINES)
+        return round(rest + _least(look)), round(rest + look.line * MOST_LINES)
+
+
+def _least(look: Look) -> float:
+    """Return the least height of a thumbnail."""
+    return min(look.line * LEAST_LINES, look.line * LARGE_TEXT_LINES + LARGE_TEXT_PX)
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,6 +65,12 @@ class Scene:
         In the order of `Part`; empty until the card is triaged.
     is_final : bool
         Whether the card is triaged.
+    event_at : dict of int to Event
+        By `Event.id`.
+    event_of : dict of int to int
+        `Event.id` by `Frame.index`.
+    starts_s : tuple of float
+        Of the events, in their order.
     """
 
     frames: tuple[Frame, ...]
@@ -74,11 +80,14 @@ class Scene:
     lanes: tuple[Lane, ...] = ()
     is_final: bool = False
     event_at: dict[int, Event] = field(init=False)
+    event_of: dict[int, int] = field(init=False)
     starts_s: tuple[float, ...] = field(init=False)
 
     def __post_init__(self) -> None:
         """Look up once what every painting needs."""
         object.__setattr__(self, "event_at", {event.id: event for event in self.events})
+        event_of = {index: event.id for event in self.events for index in event.frames}
+        object.__setattr__(self, "event_of", event_of)
         object.__setattr__(self, "starts_s", tuple(to_seconds(event.start) for event in self.events))
 
     @classmethod

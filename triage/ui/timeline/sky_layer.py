@@ -1,7 +1,6 @@
 """How sun and moon are painted on the ribbon: as high as they stand, in the tones of the sky."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +11,7 @@ from triage.records.night import Night, Sky, SkySpan
 from triage.ui import theme
 from triage.ui.timeline.axis import TimeAxis, to_seconds
 from triage.ui.timeline.look import Look, draw_text, pen, sky_tone
+from triage.ui.timeline.ribbon_bands import Bands
 
 LEVELS_DEG = {"day": -50 / 60, "civil": -6.0, "nautical": -12.0, "astronomical": -18.0}
 """Height of the sun's centre above which each kind of sky reigns; below all of them it is night."""
@@ -23,25 +23,6 @@ TONES = ((-18.0, "night"), (-15.0, "astronomical"), (-9.0, "nautical"), (-3.4, "
 """Height of the sun in degrees, and the sky whose tone is pure there; mixed in between."""
 COLUMN_PX = 2.0
 UNKNOWN_SUN_TEXT = "Sun unknown: give a place"
-
-
-@dataclass(frozen=True, slots=True)
-class Rows:
-    """Where things of the sky go.
-
-    Attributes
-    ----------
-    names : QRectF
-        Where the kinds of sky are named.
-    moon : QRectF
-        The moon's row, over the top of the field.
-    field : QRectF
-        Where the sun's height is drawn; its bottom is night.
-    """
-
-    names: QRectF
-    moon: QRectF
-    field: QRectF
 
 
 def sun_heights(sky: Sky) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
@@ -86,11 +67,11 @@ def tone_of(heights: NDArray[np.float64]) -> list[QColor]:
 class SkyLayer:
     """Paints the sky of the ribbon's kept layer; made for one painting."""
 
-    def __init__(self, painter: QPainter, look: Look, axis: TimeAxis, rows: Rows) -> None:
+    def __init__(self, painter: QPainter, look: Look, axis: TimeAxis, bands: Bands) -> None:
         self._painter = painter
         self._look = look
         self._axis = axis
-        self._rows = rows
+        self._bands = bands
 
     def paint(self, night: Night) -> None:
         """Paint sun, names and moon."""
@@ -104,13 +85,13 @@ class SkyLayer:
             self._paint_moon(to_seconds(window.start), to_seconds(window.end), night.sky.moon_lit)
 
     def _names_base(self) -> float:
-        return self._rows.names.bottom() - self._look.metrics.descent()
+        return self._bands.names.bottom() - self._look.metrics.descent()
 
     def _paint_sun(self, sky: Sky) -> None:
         moments, heights = sun_heights(sky)
         if not moments.size:
             return
-        axis, field = self._axis, self._rows.field
+        axis, field = self._axis, self._bands.field
         xs = np.arange(axis.left, axis.right, COLUMN_PX)
         seen = np.interp(axis.start + (xs - axis.left) / axis.width * axis.span, moments, heights)
         shares = share_of(seen)
@@ -122,7 +103,7 @@ class SkyLayer:
                 self._paint_daylight(xs[stretch].tolist(), tops.tolist(), tone_of(seen[stretch]))
 
     def _paint_daylight(self, xs: Sequence[float], tops: Sequence[float], tones: Sequence[QColor]) -> None:
-        foot = self._rows.field.bottom()
+        foot = self._bands.field.bottom()
         for x, top, tone in zip(xs, tops, tones, strict=True):
             self._painter.fillRect(QRectF(x, top, COLUMN_PX, foot - top), tone)
         self._painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -133,7 +114,7 @@ class SkyLayer:
 
     def _paint_names(self, spans: Sequence[SkySpan]) -> None:
         """Name the kinds of sky where there is room for it, with their borders."""
-        look, axis, row = self._look, self._axis, self._rows.names
+        look, axis, row = self._look, self._axis, self._bands.names
         borders = set()
         for span in spans:
             x0, x1 = (axis.x_of(to_seconds(moment)) for moment in (span.start, span.end))
@@ -149,7 +130,7 @@ class SkyLayer:
         x0, x1 = self._axis.x_of(start), self._axis.x_of(end)
         if x1 <= self._axis.left or x0 >= self._axis.right or x1 - x0 < 4:
             return
-        row = self._rows.moon
+        row = self._bands.moon
         low, high = row.bottom(), row.center().y()
         arc = QPainterPath(QPointF(x0, low))
         arc.quadTo(QPointF((x0 + x1) / 2, 2 * high - low), QPointF(x1, low))

@@ -5,7 +5,8 @@ from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QMenu, QWidget
 
 from triage.records.finding import FindingKind
-from triage.ui.session import Evidence, Filter, Only, Session
+from triage.ui.filters import Evidence, Filter, Only
+from triage.ui.session import Session
 from triage.ui.words import finding_title
 
 
