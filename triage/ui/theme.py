@@ -326,6 +326,10 @@ QPushButton:hover {{ background: {now.hover}; }}
 QPushButton:pressed {{ background: {now.sunk}; }}
 QPushButton:focus {{ border: 2px solid {now.accent}; padding: 3px 11px; }}
 QPushButton:disabled {{ color: {now.outline}; border-color: {now.rule}; }}
+QPushButton#low {{ padding: 0 10px; min-height: 0; }}
+QPushButton#low:focus {{ padding: 0 9px; }}
+QPushButton#row {{ text-align: left; border-color: {now.rule}; }}
+QPushButton#row:focus {{ border-color: {now.accent}; }}
 QPushButton:default {{ border-color: {now.accent}; }}
 QScrollArea, QListView, QTextBrowser {{ background: {now.ground}; border: 0; }}
 QListView:focus {{ border: 1px solid {now.accent}; }}

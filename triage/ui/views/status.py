@@ -2,7 +2,7 @@
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QSizePolicy, QWidget
 
 from triage.ui.session import Tally
 from triage.ui.views.parts import Button, Elided
@@ -17,17 +17,22 @@ class StatusLine(QWidget):
         super().__init__(parent)
         self.setAccessibleName("Status")
         line = QHBoxLayout(self)
-        line.setContentsMargins(12, 4, 12, 4)
+        line.setContentsMargins(12, 2, 12, 2)
         line.setSpacing(14)
         self._work = QLabel()
         self._bar = QProgressBar()
         self._bar.setTextVisible(False)
         self._bar.setFixedWidth(120)
         self._stop = Button("Stop")
+        self._stop.setObjectName("low")
         self._stop.clicked.connect(self.stop_wanted)
         self._tally = QLabel()
         self._last = Elided()
         self._last.setForegroundRole(QPalette.ColorRole.PlaceholderText)
+        for label in (self._work, self._tally, self._last):
+            label.setContentsMargins(0, 2, 0, 2)
+        for guest in (self._bar, self._stop):  # as high as the words, or the page would jump when work ends
+            guest.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Ignored)
         for widget in (self._work, self._bar, self._stop, self._tally):
             line.addWidget(widget)
         line.addWidget(self._last, 1)

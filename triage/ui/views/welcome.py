@@ -5,11 +5,13 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QColor, QHideEvent, QPainter, QPaintEvent, QPen, QShowEvent
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from triage.ui import theme
 from triage.ui.mounts import cards_in_readers
 from triage.ui.timeline.words import sayable
+from triage.ui.tongue import tr
+from triage.ui.views.night_sketch import NightSketch
 from triage.ui.views.parts import TITLE_SCALE, Button, Heading, Words
 
 RECENT = 5
@@ -50,6 +52,8 @@ class WelcomePage(QWidget):
         self._trouble.setObjectName("plate")
         self._trouble.hide()
         rows.addWidget(self._trouble)
+        rows.addWidget(NightSketch())
+        rows.addSpacing(6)
         rows.addWidget(Heading("What came in the night?", scale=TITLE_SCALE))
         rows.addWidget(
             Words(
@@ -61,6 +65,7 @@ class WelcomePage(QWidget):
         rows.addLayout(self._cards)
         rows.addLayout(self._buttons())
         self._recent = QVBoxLayout()
+        self._recent.setSpacing(4)
         rows.addLayout(self._recent)
         rows.addStretch(2)
 
@@ -123,19 +128,22 @@ class WelcomePage(QWidget):
                 old.deleteLater()
         if cards:
             self._recent.addSpacing(12)
-            self._recent.addWidget(Words("Opened before:", quiet=True))
+            self._recent.addWidget(Words("Opened before", quiet=True))
+            self._recent.addSpacing(2)
         for root, words in cards[:RECENT]:
             place = Path(root)
-            where = "" if place.is_dir() else " (not there now)"
+            where = "" if place.is_dir() else f" ({tr('not there now')})"
             button = _RecentButton(place, f"{sayable(place.name)}: {words}{where}")
+            button.setObjectName("row")
+            button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
             button.chosen.connect(self.card_wanted)
             self._recent.addWidget(button)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         """Paint a dashed border: here a folder may be dropped."""
         with QPainter(self) as painter:
-            painter.setPen(QPen(QColor(theme.RULE), 2, Qt.PenStyle.DashLine))
-            painter.drawRoundedRect(self.rect().adjusted(18, 18, -18, -18), 8, 8)
+            painter.setPen(QPen(QColor(theme.RULE), 1, Qt.PenStyle.DashLine))
+            painter.drawRect(self.rect().adjusted(18, 18, -19, -19))
 
 
 class _RecentButton(Button):
