@@ -62,9 +62,10 @@ PAGES = {
     "night": lambda window: (window.show_night(), window.night.add_stretch()),
     "keys": lambda window: window.show_keys(),
     "changing keys": lambda window: window.show_key_change(),
-    "spot check": lambda window: (
-        setattr(window.asking, "choices", ["Look"]),
+    "spot check": lambda window: window.actions_.by_command[Command.PUT_EMPTY].trigger(),
+    "spot check ended": lambda window: (
         window.actions_.by_command[Command.PUT_EMPTY].trigger(),
+        window.actions_.by_command[Command.REJECT_FRAME].trigger(),
     ),
 }
 
@@ -91,7 +92,7 @@ def test_no_label_is_cut_off_at_1280_by_720_in_a_long_language(long_words, open_
     window.resize(1280, 720)
     PAGES[page](window)
     settle()
-    assert window.width() == 1280
+    assert (window.width(), window.height()) == (1280, 720)
     assert cut_off(window) == []
 
 
@@ -101,8 +102,10 @@ def test_no_label_is_cut_off_with_text_twice_as_large(open_night, page):
     window.resize(1280, 720)
     while window._settings.text_scale < 2.0:
         window.appearance.step_text(1)
+    window.resize(1280, 720)
     PAGES[page](window)
     settle()
+    assert (window.width(), window.height()) == (1280, 720)
     assert cut_off(window) == []
 
 
@@ -165,3 +168,12 @@ def test_a_very_long_name_wraps_and_a_usual_one_stays_as_it_is(qtbot):
     qtbot.addWidget(words)
     assert words.minimumSizeHint().width() < words.fontMetrics().horizontalAdvance(name) / 2
     assert breakable("NGT_0017.JPG (7.0 MB)") == "NGT_0017.JPG (7.0 MB)"
+
+
+def test_the_status_line_is_as_high_while_work_goes_on_as_without(open_night):
+    window = open_night(*NIGHT)
+    settle()
+    idle = window.status.height()
+    window.status.show_work("Reading pictures: 3 of 8", 3, 8)
+    settle()
+    assert window.status.height() == idle

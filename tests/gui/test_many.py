@@ -8,8 +8,8 @@ from tests.gui.test_window import CARD, KEEP, NIGHT, REJECT, on_disk, press
 from triage.records.event import EventKind
 from triage.records.finding import FindingKind
 from triage.ui.command import Command
-from triage.ui.session import Only
-from triage.ui.spot_check import SAMPLE
+from triage.ui.filters import Only
+from triage.ui.spot_check import SAMPLE, SHEET
 
 SHIFT = Qt.KeyboardModifier.ShiftModifier
 CONTROL = Qt.KeyboardModifier.ControlModifier
@@ -68,15 +68,25 @@ def test_what_is_decided_under_a_filter_stays_as_it_is(open_night, qtbot):
     assert "No undecided frame under “With a subject”." in window.status.text
 
 
+def nothing_on(qtbot, window, sheets: int) -> None:
+    press(qtbot, window, *[Qt.Key.Key_D] * sheets)
+
+
+SHEETS = SAMPLE // SHEET
+
+
 def test_empty_events_go_in_one_step_after_a_spot_check_that_says_what_it_proves(open_night, qtbot):
     window = open_night(*MANY)
-    window.asking.choices = [f"Look at {SAMPLE}", "Put them away"]
     press(qtbot, window, Qt.Key.Key_E, modifier=CONTROL)
-    assert window.asking.asked == ["Put 30 frames of 15 events away as empty?"]
-    assert window.check_strip.text.startswith(f"Spot check, frame 1 of {SAMPLE}")
-    for _frame in range(SAMPLE):
-        press(qtbot, window, Qt.Key.Key_D)
-    assert "You looked at 20 of 30 frames, drawn at random; none of them" in window.asking.details[-1]
+    assert window.check_strip.text.startswith("Put 30 frames of 15 events away as empty?")
+    assert "sheet 1 of 4" in window.check_strip.text
+    assert [tile.isVisible() for tile in window.page.sheet.tiles] == [True] * SHEET
+    nothing_on(qtbot, window, SHEETS)
+    assert "You looked at 24 of 30 frames, drawn at random; none of them" in window.check_strip.text
+    assert on_disk(window) == {}
+    press(qtbot, window, Qt.Key.Key_D)  # a key too many decides nothing
+    assert on_disk(window) == {}
+    press(qtbot, window, Qt.Key.Key_E)
     assert window.check_strip.text == ""
     assert on_disk(window) == dict.fromkeys(range(2, 32), REJECT)
     press(qtbot, window, Qt.Key.Key_Z)
@@ -85,45 +95,121 @@ def test_empty_events_go_in_one_step_after_a_spot_check_that_says_what_it_proves
 
 def test_an_event_that_shows_something_after_all_is_left_to_be_decided(open_night, qtbot):
     window = open_night(*MANY)
-    window.asking.choices = ["Look", "Put"]
     do(window, Command.PUT_EMPTY)
-    first = window.session.current
-    press(qtbot, window, Qt.Key.Key_S)
-    for _frame in range(SAMPLE - 1):
-        press(qtbot, window, Qt.Key.Key_D)
-    event = window.session.event_of(first)
+    press(qtbot, window, Qt.Key.Key_F, Qt.Key.Key_S)
+    seen = window.session.current
+    assert window.page.sheet.tiles[1].is_marked
+    assert window.check_strip.answers[:2] == ["Only in the 1 marked (D)", "Unmark this one (S)"]
+    nothing_on(qtbot, window, SHEETS)
+    event = window.session.event_of(seen)
+    left = len(event.frames)
+    assert f"{left} frames of the events in which you saw something are left" in window.check_strip.text
+    press(qtbot, window, Qt.Key.Key_E)
     assert not set(event.frames) & set(on_disk(window))
-    assert len(on_disk(window)) == 28
-    assert "1 of them showed something" in window.asking.details[-1]
-    assert window.session.current == first
+    assert len(on_disk(window)) == 30 - left
+    assert window.session.current == seen
+
+
+def test_a_frame_is_marked_with_the_mouse_or_the_space_bar_and_unmarked_again(open_night, qtbot):
+    window = open_night(*MANY)
+    do(window, Command.PUT_EMPTY)
+    tile = window.page.sheet.tiles[4]
+    qtbot.mouseClick(tile, Qt.MouseButton.LeftButton)
+    assert window.sheets.marked == {window.sheets.frames[4]}
+    assert window.session.current == window.sheets.frames[4]
+    tile.setFocus()
+    qtbot.keyClick(tile, Qt.Key.Key_Space)
+    assert window.sheets.marked == set()
+
+
+def test_one_frame_of_a_sheet_is_looked_at_by_itself_and_answered_there(open_night, qtbot):
+    window = open_night(*MANY)
+    do(window, Command.PUT_EMPTY)
+    press(qtbot, window, Qt.Key.Key_Down)  # the row below
+    assert window.session.current == window.sheets.frames[3]
+    press(qtbot, window, Qt.Key.Key_C)
+    assert window.page.picture.isVisible()
+    assert not window.page.sheet.isVisible()
+    press(qtbot, window, Qt.Key.Key_S)
+    assert window.page.sheet.isVisible()
+    assert window.sheets.marked == {window.sheets.frames[3]}
+    press(qtbot, window, Qt.Key.Key_C, Qt.Key.Key_D)
+    assert window.sheets.marked == set()
+    assert "sheet 1 of 4" in window.check_strip.text
+    press(qtbot, window, Qt.Key.Key_C, Qt.Key.Key_Escape)
+    assert window.page.sheet.isVisible()
+    press(qtbot, window, Qt.Key.Key_Escape)
+    assert not window.sweeping.is_checking
 
 
 def test_an_answer_is_taken_back_and_nothing_else_is_sorted_meanwhile(open_night, qtbot):
     window = open_night(*MANY)
-    window.asking.choices = ["Look"]
     do(window, Command.PUT_EMPTY)
-    first = window.session.current
-    press(qtbot, window, Qt.Key.Key_S)
-    assert window.session.current != first
+    first = window.sheets.frames
+    press(qtbot, window, Qt.Key.Key_D)
+    assert window.sheets.frames != first
     press(qtbot, window, Qt.Key.Key_Z)
-    assert window.session.current == first
-    press(qtbot, window, Qt.Key.Key_W, Qt.Key.Key_E, Qt.Key.Key_Space)
-    assert window.session.current == first
+    assert window.sheets.frames == first
+    press(qtbot, window, Qt.Key.Key_W, Qt.Key.Key_E, Qt.Key.Key_G)
+    assert window.sheets.frames == first
     assert on_disk(window) == {}
     press(qtbot, window, Qt.Key.Key_Escape)
     assert window.check_strip.text == ""
     assert window.session.current == 0
     assert window.actions_.by_command[Command.KEEP_BEST].isEnabled()
+    assert not window.actions_.by_command[Command.PUT_UNSEEN].isEnabled()
 
 
 def test_one_may_look_at_more_before_one_is_content(open_night, qtbot):
     window = open_night(*MANY)
-    window.asking.choices = ["Look", "Look at 10 more", "Put"]
     do(window, Command.PUT_EMPTY)
-    for _frame in range(30):
-        press(qtbot, window, Qt.Key.Key_D)
-    assert "You looked at all 30 frames" in window.asking.details[-1]
+    nothing_on(qtbot, window, SHEETS)
+    assert window.check_strip.answers[1] == "Look at 6 more (F)"
+    press(qtbot, window, Qt.Key.Key_F)
+    nothing_on(qtbot, window, 1)
+    assert "You looked at all 30 frames" in window.check_strip.text
+    press(qtbot, window, Qt.Key.Key_E)
     assert len(on_disk(window)) == 30
+
+
+def test_a_decision_leads_on_to_the_check_of_what_is_empty_and_leaving_it_lasts(open_night, qtbot):
+    window = open_night(*MANY)
+    press(qtbot, window, Qt.Key.Key_W)
+    assert window.sweeping.is_checking
+    assert "15 events away as empty" in window.check_strip.text
+    press(qtbot, window, Qt.Key.Key_Escape)
+    assert window.session.event.kind is EventKind.EMPTY
+    press(qtbot, window, Qt.Key.Key_E)
+    assert not window.sweeping.is_checking
+    assert len(on_disk(window)) == 4
+
+
+def test_a_group_that_fits_on_one_sheet_is_gone_through_event_by_event(open_night, qtbot):
+    window = open_night((EventKind.SUBJECT, 2), *[(EventKind.EMPTY, 2)] * 3)
+    press(qtbot, window, Qt.Key.Key_W)
+    assert not window.sweeping.is_checking
+    assert window.session.current == 3
+
+
+def test_whoever_goes_by_time_or_by_hand_is_not_led_into_a_check(open_night, qtbot):
+    window = open_night(*MANY)
+    do(window, Command.BY_TIME)
+    press(qtbot, window, Qt.Key.Key_W)
+    assert window.session.event.kind is EventKind.EMPTY
+    assert not window.sweeping.is_checking
+    do(window, Command.BY_TIME)
+    window.sorting.go(9)
+    press(qtbot, window, Qt.Key.Key_R)
+    assert not window.sweeping.is_checking
+
+
+def test_only_what_is_sure_goes_unseen(open_night, qtbot):
+    window = open_night(*MANY)
+    do(window, Command.PUT_EMPTY)
+    assert "Put away unseen (Shift + E)" not in window.check_strip.answers  # said at 0.9 only
+    press(qtbot, window, Qt.Key.Key_E, modifier=SHIFT)
+    assert on_disk(window) == {}
+    assert window.sweeping.is_checking
 
 
 @pytest.mark.parametrize(
@@ -155,7 +241,10 @@ def test_before_the_whole_card_is_judged_the_key_says_so_and_does_nothing_else(
 def test_leaving_it_changes_nothing(open_night):
     window = open_night(*MANY)
     do(window, Command.PUT_OWN)
-    assert window.asking.asked == ["Put 4 frames of 1 event away as your own setting up?"]
+    assert window.check_strip.text.startswith("Put 4 frames of 1 event away as your own setting up?")
+    assert "Is anything there but you?" in window.check_strip.text
+    assert [tile.isVisible() for tile in window.page.sheet.tiles].count(True) == 4
+    window.step_back()
     assert not window.sweeping.is_checking
     assert on_disk(window) == {}
 

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binom, binomtest, hypergeom
 
-from triage.ui.spot_check import SAMPLE, SpotCheck, upper_bound
+from triage.ui.spot_check import SAMPLE, SHEET, SpotCheck, upper_bound
 
 DIGEST = "0123456789abcdef0123456789abcdef"
 
@@ -59,39 +59,54 @@ def test_the_same_card_gives_the_same_sample_and_another_card_another():
 
 
 def test_every_frame_is_as_likely_to_be_drawn():
-    """Over many cards, each of 50 frames is drawn near 20/50 of the time; limits of four standard errors."""
+    """Over many cards, each of 50 frames is drawn near 24/50 of the time; limits of four standard errors."""
     draws = 2_000
     counts = [0] * 50
     for card in range(draws):
         check = SpotCheck.draw(range(50), seed=f"{card:032x}")
         for index in check.order[: check.goal]:
             counts[index] += 1
-    share, error = SAMPLE / 50, (0.4 * 0.6 / draws) ** 0.5
+    share = SAMPLE / 50
+    error = (share * (1 - share) / draws) ** 0.5
     assert all(abs(count / draws - share) < 4 * error for count in counts)
 
 
 def test_a_check_goes_on_until_its_goal_and_can_be_extended_and_taken_back():
-    check = SpotCheck.draw(range(30), seed=DIGEST, size=2)
-    first = check.current
-    check = check.answered(found=False)
-    assert check.taken_back().current == first
-    check = check.answered(found=True)
-    assert check.current is None
-    assert check.misses == (check.order[1],)
-    check = check.extended(5)
-    assert check.current == check.order[2]
+    check = SpotCheck.draw(range(30), seed=DIGEST, size=2 * SHEET)
+    first = check.sheet
+    assert set(first) == set(check.order[:SHEET])
+    assert list(first) == sorted(first)
+    assert check.sheets == (1, 2)
+    check = check.answered()
+    assert check.taken_back().sheet == first
+    second = check.sheet
+    check = check.answered({second[2]})
+    assert check.sheet == ()
+    assert check.misses == (second[2],)
+    assert check.taken_back().sheet == second
+    check = check.extended(SHEET)
+    assert set(check.sheet) == set(check.order[2 * SHEET : 3 * SHEET])
     assert check.extended(100).goal == 30
+
+
+def test_the_last_sheet_holds_what_is_left():
+    check = SpotCheck.draw(range(8), seed=DIGEST)
+    assert check.sheets == (1, 2)
+    check = check.answered()
+    assert len(check.sheet) == 2
+    assert check.answered().rest == 0
+    assert check.answered().taken_back() == check
 
 
 def test_the_proof_is_said_with_its_figures():
     check = SpotCheck.draw(range(120), seed=DIGEST)
-    for _frame in range(SAMPLE):
-        check = check.answered(found=False)
-    # 1 - 0.05 ** (1 / 20) = 0.1391; of 120 frames that is 16.
-    assert "You looked at 20 of 120 frames" in check.proof()
+    while check.sheet:
+        check = check.answered()
+    # 1 - 0.05 ** (1 / 24) = 0.1173; of 120 frames that is 14.
+    assert "You looked at 24 of 120 frames" in check.proof()
     assert "none of them showed something" in check.proof()
-    assert "at most 13.9\u00a0%" in check.proof()
-    assert "at most 16 of the 100 not looked at" in check.proof()
+    assert "at most 11.7\u00a0%" in check.proof()
+    assert "at most 14 of the 96 not looked at" in check.proof()
 
 
 @given(st.integers(2, 400), st.data())
@@ -105,7 +120,5 @@ def test_the_bound_holds_for_drawing_without_putting_back(group, data):
 
 
 def test_looking_at_all_of_a_group_is_no_sample():
-    check = SpotCheck.draw(range(3), seed=DIGEST)
-    for _frame in range(3):
-        check = check.answered(found=False)
+    check = SpotCheck.draw(range(3), seed=DIGEST).answered()
     assert check.proof() == "You looked at all 3 frames; none of them showed something."

@@ -12,7 +12,7 @@ from triage.pipeline.steps import PictureRead, TimeLineReady
 from triage.records.event import Event, EventKind
 from triage.records.finding import FindingKind
 from triage.ui.command import Command
-from triage.ui.session import Only
+from triage.ui.filters import Only
 from triage.ui.workers.reading import Pipeline
 
 Drive = Callable[[Stage], None]
@@ -121,8 +121,13 @@ def _refused(stage: Stage) -> None:
 def _checked(stage: Stage) -> None:
     """In the midst of a spot check of what is empty."""
     _visit(stage)
-    stage.answers.choices = ["Look at"]
-    stage.do(Command.PUT_EMPTY)
+    stage.do(Command.PUT_EMPTY, Command.FRAME_ON, Command.KEEP_FRAME, Command.FRAME_ON)
+
+
+def _proved(stage: Stage) -> None:
+    """At its end."""
+    _visit(stage)
+    stage.do(Command.PUT_EMPTY, *[Command.REJECT_FRAME] * 4)
 
 
 def _in_the_middle(stage: Stage) -> None:
@@ -184,6 +189,8 @@ STATES = (
     State("before-after", _sample_night, _then(_on_finding(FindingKind.DARK), Command.BEFORE_AFTER)),
     State("alone", _sample_night, _then(_visit, Command.ALONE)),
     State("spot-check", _sample_night, _checked),
+    State("spot-check-large", _sample_night, _then(_checked, Command.CLOSER)),
+    State("spot-check-proved", _sample_night, _proved),
     State("tagging", _sample_night, _then(_visit, Command.TAG_EVENT)),
     State("note", _sample_night, _then(_visit, Command.NOTE_EVENT)),
     State("night", _sample_night, _then(_visit, Command.NIGHT)),

@@ -18,9 +18,24 @@ ON_ANY_PAGE = frozenset(
 
 
 IN_A_CHECK = frozenset(
-    {Command.KEEP_FRAME, Command.REJECT_FRAME, Command.UNDO, Command.CLOSE, Command.KEYS, Command.FIND}
+    {
+        Command.KEEP_FRAME,
+        Command.REJECT_FRAME,
+        Command.REJECT_EVENT,
+        Command.PUT_UNSEEN,
+        Command.UNDO,
+        Command.FRAME_BACK,
+        Command.FRAME_ON,
+        Command.EVENT_BACK,
+        Command.EVENT_ON,
+        Command.CLOSE,
+        Command.KEYS,
+        Command.FIND,
+    }
 )
-"""What can be used during a spot check, beside everything that only looks; the first three answer."""
+"""What can be used during a spot check, beside what only looks; most of them answer or go about there."""
+NOT_IN_A_CHECK = frozenset({Command.COMPARE, Command.BEFORE_AFTER, Command.ALONE, Command.LIST})
+"""What looks at one frame, or lays the page out, and has no place beside a sheet of them."""
 
 
 class Actions(QObject):
@@ -85,5 +100,8 @@ class Actions(QObject):
         for entry in COMMANDS:
             useful = not entry.needs_frames or (has_frames and (on_card or entry.command in ON_ANY_PAGE))
             if is_checking:
-                useful = useful and (entry.command in IN_A_CHECK or entry.group is Group.LOOK)
+                looks = entry.group is Group.LOOK and entry.command not in NOT_IN_A_CHECK
+                useful = useful and (entry.command in IN_A_CHECK or looks)
+            elif entry.command is Command.PUT_UNSEEN:
+                useful = False
             self.by_command[entry.command].setEnabled(useful)

@@ -48,6 +48,7 @@ class Command(StrEnum):
     REJECT_SHOWN = "reject-shown"
     PUT_EMPTY = "put-empty"
     PUT_OWN = "put-own"
+    PUT_UNSEEN = "put-unseen"
     UNDO = "undo"
     REDO = "redo"
     TAG_EVENT = "tag-event"

@@ -228,7 +228,8 @@ COMMANDS: tuple[Entry, ...] = (
         Command.PUT_EMPTY,
         "Put empty events away…",
         ("Ctrl+E",),
-        "Reject all undecided empty events in one step, after a look at a few of them drawn at random.",
+        "Reject all undecided empty events in one step, after a look at a few of them drawn at random, six at a "
+        "time.",
         Group.DECIDE,
     ),
     Entry(
@@ -236,6 +237,13 @@ COMMANDS: tuple[Entry, ...] = (
         "Put your own setting up away…",
         ("Ctrl+Shift+E",),
         "Reject all undecided frames of you at the rig in one step, after a look at a few of them.",
+        Group.DECIDE,
+    ),
+    Entry(
+        Command.PUT_UNSEEN,
+        "Put the surest away unseen",
+        ("Shift+E",),
+        "During such a look: reject those of which the tool is at least 95 % sure without looking any further.",
         Group.DECIDE,
     ),
     Entry(

@@ -9,7 +9,7 @@ from triage.records.finding import FindingKind, Judgement
 from triage.ui.session import Session
 
 SURE = 0.95
-"""Only findings at least this sure let frames be put away without a spot check, and only after a question."""
+"""Only findings at least this sure let frames be put away without a spot check, and only by a key of its own."""
 
 
 class Group(StrEnum):
@@ -42,6 +42,11 @@ class Members:
     frames: tuple[int, ...]
     sure: tuple[int, ...]
     events: int
+
+
+def group_of(event: Event) -> Group | None:
+    """Return the group that an event belongs to by its kind, or None."""
+    return next((group for group, (kind, _finding) in KINDS.items() if event.kind is kind), None)
 
 
 def members(session: Session, group: Group, *, without: frozenset[int] = frozenset()) -> Members:

@@ -38,6 +38,8 @@ class Looking(QObject):
     """
 
     said = Signal(str)
+    lifted = Signal(float)
+    """By how many stops shadows are lifted now."""
 
     def __init__(
         self, session: Session, sorting: Sorting, page: SortingPage, pictures: Pictures, parent: QObject
@@ -126,6 +128,7 @@ class Looking(QObject):
     def lift_shadows(self) -> None:
         """Lift the shadows by the next step."""
         stops = self._pair.picture.cycle_shadows()
+        self.lifted.emit(stops)
         if self._mode is Mode.HELD:
             self._pair.beside.lift_shadows(stops)
         words = f"Shadows lifted by {stops:.0f} stops, for looking only."

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QEvent, Signal, Slot
+from PySide6.QtCore import QEvent, Slot
 from PySide6.QtGui import (
     QAccessible,
     QAccessibleAnnouncementEvent,
@@ -23,6 +23,7 @@ from triage.ui.appearance import Appearance
 from triage.ui.command import Command
 from triage.ui.deeds import answering_deeds, looking_deeds, sorting_deeds
 from triage.ui.dressing import dress
+from triage.ui.filters import Evidence, Filter
 from triage.ui.fittings import Fittings
 from triage.ui.groups import Group
 from triage.ui.hints import first_words
@@ -36,8 +37,9 @@ from triage.ui.opening import Opening
 from triage.ui.outputs import Outputs
 from triage.ui.promise import most_promising
 from triage.ui.scribing import Scribing
-from triage.ui.session import Evidence, Filter, Session
+from triage.ui.session import Session
 from triage.ui.settings import Settings
+from triage.ui.sheets import Sheets
 from triage.ui.sorting import Sorting
 from triage.ui.sweeping import Sweeping
 from triage.ui.takeout import Takeout
@@ -75,8 +77,6 @@ class MainWindow(QMainWindow):
     options : Options
         What the user said of the night.
     """
-
-    demo_wanted = Signal()
 
     def __init__(
         self, library: Library, settings: Settings, *, pipeline: Pipeline, decode: Decode, options: Options
@@ -150,7 +150,8 @@ class MainWindow(QMainWindow):
         self.appearance = Appearance(self, self.page, self._settings)
         self.looking = Looking(self.session, self.sorting, self.page, self._beside_pictures, self)
         self.scribing = Scribing(self.session, self.sorting, self.notebook, self.writing_strip, self)
-        self.sweeping = Sweeping(self.session, self.sorting, self.check_strip, self._ask, self)
+        self.sheets = Sheets(self.session, self.sorting, self.page, self._beside_pictures, self)
+        self.sweeping = Sweeping(self.session, self.sorting, self.sheets, self.check_strip, self._ask, self)
         self.takeout = Takeout(fittings, self.opening, self.outputs, self.notebook, self._ask, self)
 
     def _ask(self) -> Asking:
@@ -172,6 +173,8 @@ class MainWindow(QMainWindow):
         self.appearance.dressed.connect(self._build_anew)
         self.scribing.ended.connect(self.show_sorting)
         self.sweeping.changed.connect(self._show_check)
+        self.sweeping.spoken.connect(self.announce)
+        self.looking.lifted.connect(self.sheets.lift_shadows)
         self.outputs.progressed.connect(self._show_output)
         self.outputs.done.connect(self._output_done)
         self.outputs.made.connect(self.open_card)
@@ -194,7 +197,7 @@ class MainWindow(QMainWindow):
         return {
             **sorting_deeds(self.sorting),
             **looking_deeds(self.looking, self.page.picture),
-            **answering_deeds(self.sorting, sweeping),
+            **answering_deeds(self.sorting, sweeping, self.page.picture),
             Command.OPEN: self.choose_card,
             Command.STOP: self.stop_work,
             Command.NIGHT: self.show_night,
@@ -251,7 +254,7 @@ class MainWindow(QMainWindow):
     def _begin(self) -> None:
         """End what concerned the card before."""
         self.scribing.leave()
-        self.sweeping.end()
+        self.sweeping.forget()
         self.looking.end()
 
     @Slot(str)
@@ -272,6 +275,7 @@ class MainWindow(QMainWindow):
         self.status.say(words)
         self.announce(words)
 
+    @Slot(str)
     def announce(self, words: str) -> None:
         """Say something to a screen reader."""
         if words and QAccessible.isActive():
@@ -312,6 +316,8 @@ class MainWindow(QMainWindow):
         """Leave what is being done: a spot check, frames chosen together, two pictures, a page."""
         if self.pages.currentWidget() is not self.page:
             self.show_sorting()
+        elif self.sweeping.shows_one_large:
+            self.sweeping.shrink()
         elif self.sweeping.is_checking:
             self.sweeping.end()
         elif self.session.chosen:
@@ -380,8 +386,7 @@ class MainWindow(QMainWindow):
         self.actions_.set_keys(self.book.keymap)
         self.keys.show_keys(self.book.keymap)
         self.sorting.undo_key = self.book.spoken(Command.UNDO)
-        nothing, something = self.book.spoken(Command.REJECT_FRAME), self.book.spoken(Command.KEEP_FRAME)
-        self.sweeping.answer_keys = (nothing, something)
+        self.sweeping.keys = {command: self.book.spoken(command) for command in self.sweeping.keys}
 
     @Slot()
     def find_command(self) -> None:
@@ -402,9 +407,12 @@ class MainWindow(QMainWindow):
     @Slot()
     def _show_check(self) -> None:
         """Follow a spot check that begins or ends."""
+        if self.sweeping.is_checking:
+            self.looking.end()
         if self.session.frames:
             self._show_page(self.page)
-            self.page.picture.setFocus()
+            if not self.sweeping.is_checking:
+                self.page.picture.setFocus()
 
     @Slot(int)
     def _show_evidence(self, position: int) -> None:

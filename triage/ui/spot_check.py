@@ -4,15 +4,17 @@ Whoever puts a group of frames away unseen wants to know how many animals could 
 at random answers that: from what was seen in it follows an upper bound for the whole group.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.special import betaincinv
 
 SURENESS = 0.95
-SAMPLE = 20
-"""Frames looked at in one go: with none that shows something, at most 14 % of the group can."""
+SHEET = 6
+"""Frames looked at side by side: so few that each is large enough to see a mouse in it, on a small screen too."""
+SAMPLE = 4 * SHEET
+"""Frames looked at in one go: with none that shows something, at most 12 % of the group can."""
 
 
 def upper_bound(misses: int, looked_at: int, *, sureness: float = SURENESS) -> float:
@@ -91,9 +93,15 @@ class SpotCheck:
         return cls(tuple(int(index) for index in shuffled), min(size, len(shuffled)))
 
     @property
-    def current(self) -> int | None:
-        """The frame to look at now; None once all of the sample are seen."""
-        return self.order[len(self.answers)] if len(self.answers) < self.goal else None
+    def sheet(self) -> tuple[int, ...]:
+        """The frames to look at now, in order of time; none once all of the sample are seen."""
+        seen = len(self.answers)
+        return tuple(sorted(self.order[seen : min(seen + SHEET, self.goal)]))
+
+    @property
+    def sheets(self) -> tuple[int, int]:
+        """The number of the sheet to look at now, and how many there are."""
+        return len(self.answers) // SHEET + 1, -(-self.goal // SHEET)
 
     @property
     def misses(self) -> tuple[int, ...]:
@@ -105,13 +113,15 @@ class SpotCheck:
         """How many frames of the group were not looked at."""
         return len(self.order) - len(self.answers)
 
-    def answered(self, *, found: bool) -> "SpotCheck":
-        """Return the check with an answer for the frame looked at now."""
-        return replace(self, answers=(*self.answers, found))
+    def answered(self, found: Collection[int] = ()) -> "SpotCheck":
+        """Return the check with answers for the sheet looked at now: which of its frames show something."""
+        seen = len(self.answers)
+        answers = (index in found for index in self.order[seen : seen + len(self.sheet)])
+        return replace(self, answers=(*self.answers, *answers))
 
     def taken_back(self) -> "SpotCheck":
-        """Return the check without its last answer."""
-        return replace(self, answers=self.answers[:-1])
+        """Return the check without the answers for its last sheet."""
+        return replace(self, answers=self.answers[: (len(self.answers) - 1) // SHEET * SHEET])
 
     def extended(self, by: int = SAMPLE) -> "SpotCheck":
         """Return the check with more frames to look at; what was seen counts on."""

@@ -6,10 +6,12 @@ from PySide6.QtCore import QObject, Signal, Slot
 from PySide6.QtWidgets import QWidget
 
 from triage.records.decision import Verdict
-from triage.ui.groups import SURE, Group, Members, members
+from triage.ui.command import Command
+from triage.ui.groups import SURE, Group, Members, group_of, members
 from triage.ui.session import Session
+from triage.ui.sheets import Sheets
 from triage.ui.sorting import Sorting
-from triage.ui.spot_check import SAMPLE, SpotCheck
+from triage.ui.spot_check import SAMPLE, SHEET, SpotCheck
 from triage.ui.timeline.words import count_words
 from triage.ui.views.asking import Asking
 from triage.ui.views.filter_menu import filter_words
@@ -27,14 +29,34 @@ QUESTIONS = {
     Group.EMPTY: "Put {frames} of {events} away as empty?",
     Group.OWN: "Put {frames} of {events} away as your own setting up?",
 }
+ASKED = {Group.EMPTY: "Is anything there?", Group.OWN: "Is anything there but you?"}
+KEYS = (
+    Command.KEEP_FRAME,
+    Command.REJECT_FRAME,
+    Command.REJECT_EVENT,
+    Command.FRAME_ON,
+    Command.CLOSER,
+    Command.PUT_UNSEEN,
+)
+"""The commands that answer in a spot check; their keys stand on the buttons."""
 ACT_WORDS = {Verdict.KEEP: "Keep", Verdict.REJECT: "Reject"}
 UNTOUCHED = "Nothing on the card is touched, and undo takes all of them back at once."
 
 
 class Sweeping(QObject):
-    """The spot check and what it leads to."""
+    """The spot check and what it leads to.
+
+    A check begins when it is asked for, or by itself where a decision leads on to a group that is worth one.
+
+    Attributes
+    ----------
+    keys : dict of Command to str
+        How the keys that answer are called.
+    """
 
     said = Signal(str)
+    spoken = Signal(str)
+    """What stands on the strip, for a screen reader."""
     changed = Signal()
     """A spot check begins or ends."""
 
@@ -42,6 +64,7 @@ class Sweeping(QObject):
         self,
         session: Session,
         sorting: Sorting,
+        sheets: Sheets,
         strip: CheckStrip,
         ask: Callable[[], Asking],
         parent: QWidget,
@@ -49,20 +72,42 @@ class Sweeping(QObject):
         super().__init__(parent)
         self._session = session
         self._sorting = sorting
+        self._sheets = sheets
         self._strip = strip
         self._ask = ask
         self._window = parent
         self._check: SpotCheck | None = None
-        self._group = Group.EMPTY
+        self._found = Members(Group.EMPTY, (), (), 0)
         self._came_from: int | None = None
-        self.answer_keys = ("", "")
+        self._declined: set[Group] = set()
+        self.keys = dict.fromkeys(KEYS, "")
+        self._answers: dict[str, Callable[[], None]] = {
+            "nothing": self.nothing_more,
+            "mark": self.mark,
+            "away": self.put_them_away,
+            "more": self._look_at_more,
+            "unseen": self.put_unseen,
+            "back": self.shrink,
+            "leave": self.end,
+        }
         strip.answered.connect(self._answered)
-        strip.left.connect(self.end)
+        sheets.changed.connect(self._tell)
+        sorting.led.connect(self._led)
 
     @property
     def is_checking(self) -> bool:
         """Whether a spot check is going on."""
         return self._check is not None
+
+    @property
+    def shows_a_sheet(self) -> bool:
+        """Whether several frames are shown side by side."""
+        return self._check is not None and not self._sheets.is_large
+
+    @property
+    def shows_one_large(self) -> bool:
+        """Whether one frame of a sheet is looked at by itself."""
+        return self._check is not None and self._sheets.is_large
 
     def decide_shown(self, verdict: Verdict) -> None:
         """Decide, after a question, all undecided frames that the filter is about."""
@@ -86,7 +131,7 @@ class Sweeping(QObject):
             self._sorting.decide_shown(verdict)
 
     def put_away(self, group: Group) -> None:
-        """Offer to put a group away in one step, after a spot check."""
+        """Begin the spot check after which a group can be put away in one step."""
         if not self._session.settled:
             judged, frames = len(self._session.judgements), count_words(len(self._session.frames), "frame")
             self.said.emit(
@@ -94,97 +139,190 @@ class Sweeping(QObject):
             )
             return
         found = members(self._session, group)
-        if not found.frames:
-            self.said.emit(NONE_LEFT[group])
-            return
-        choices, detail = ["Look at them first"], UNTOUCHED
-        if len(found.frames) > SAMPLE:
-            choices = [f"Look at {SAMPLE} of them first"]
-            detail = (
-                f"A look at {SAMPLE}, drawn at random, proves how few animals can be among the rest. {detail}"
-            )
-        if found.sure:
-            choices.append(f"Put the {len(found.sure):,} surest away unseen")
-            detail = f"{detail} Of {len(found.sure):,} the tool is at least {SURE * 100:.0f}\u00a0% sure."
-        answer = self._ask().choose(self._window, _question(found), detail, choices, harmless=0)
-        if answer == 0:
+        if found.frames:
             self._begin(found)
-        elif answer == 1:
-            self._sorting.put_away(found.sure, group.value)
+        else:
+            self.said.emit(NONE_LEFT[group])
+
+    def forget(self) -> None:
+        """Forget what was declined on the card before."""
+        self.end()
+        self._declined.clear()
+
+    @Slot()
+    def _led(self) -> None:
+        """Begin a check where a key led on to a group of more than one sheet that was not declined."""
+        event = self._session.event
+        group = group_of(event) if event is not None else None
+        leads = self._session.goes_by_promise and self._session.shown is None and not self.is_checking
+        if group is None or not leads or group in self._declined:
+            return
+        found = members(self._session, group)
+        if len(found.frames) <= SHEET:
+            self._declined.add(group)
+        elif self._session.current in found.frames:
+            self._begin(found)
 
     def _begin(self, found: Members) -> None:
-        self._group = found.group
+        self._found = found
         self._came_from = self._session.current
         self._check = SpotCheck.draw(found.frames, seed=self._sorting.card_digest())
-        self.changed.emit()
+        self._sheets.begin()
         self._show()
+        self.changed.emit()
 
     def _show(self) -> None:
         check = self._check
-        if check is None or check.current is None:
-            return
-        self._sorting.go(check.current)
-        nothing, something = self.answer_keys
-        at = len(check.answers) + 1
-        words = f"Spot check, frame {at:,} of {check.goal:,}: is anything there?"
-        self._strip.show_at(words, nothing=nothing, something=something)
-        seen = f"{len(check.misses):,} of {len(check.answers):,} looked at showed something"
-        self.said.emit(f"{words} {seen if check.answers else ''}")
+        if check is not None and check.sheet:
+            self._sheets.show(check.sheet)
+        self._tell()
+        self.said.emit("")
+        self.spoken.emit(self._strip.text)
 
-    @Slot(bool)
-    def _answered(self, found: bool) -> None:
-        self.answer(found=found)
-
-    def answer(self, *, found: bool) -> None:
-        """Say of the frame looked at whether something is there, and go on."""
-        if self._check is None:
+    @Slot()
+    def _tell(self) -> None:
+        """Say how far it is, and what can be answered."""
+        check = self._check
+        if check is None:
             return
-        self._check = self._check.answered(found=found)
-        if self._check.current is None:
-            self._conclude(self._check)
+        if not check.sheet:
+            self._strip.show_state(*self._conclusion(check))
+        elif self._sheets.is_large:
+            words = f"One frame of sheet {check.sheets[0]:,}, by itself. {ASKED[self._found.group]}"
+            self._strip.show_state(words, [*self._sheet_answers()[:2], ("back", "Back to the sheet (Esc)")])
         else:
-            self._show()
+            at, of = check.sheets
+            words = (
+                f"{_question(self._found)} First a look at {check.goal:,} of them, drawn at random: "
+                f"sheet {at:,} of {of:,}. {ASKED[self._found.group]}"
+            )
+            self._strip.show_state(words, self._sheet_answers())
+
+    def _sheet_answers(self) -> list[tuple[str, str]]:
+        marked, keys = len(self._sheets.marked), self.keys
+        nothing = "Nothing there" if not marked else f"Only in the {marked:,} marked"
+        is_marked = self._session.current in self._sheets.marked
+        mark = "Unmark this one" if is_marked else "Mark this one"
+        answers = [
+            ("nothing", f"{nothing} ({keys[Command.REJECT_FRAME]})"),
+            ("mark", f"{mark} ({keys[Command.KEEP_FRAME]})"),
+        ]
+        if self._can_go_unseen:
+            answers.append(("unseen", f"Put away unseen ({keys[Command.PUT_UNSEEN]})"))
+        return [*answers, ("leave", "Leave (Esc)")]
+
+    @property
+    def _can_go_unseen(self) -> bool:
+        check = self._check
+        return bool(check and check.sheet and self._found.sure and not check.misses)
+
+    def _conclusion(self, check: SpotCheck) -> tuple[str, list[tuple[str, str]]]:
+        """Return what the look proves, and what can be done now."""
+        left = self._left(check)
+        words, keys = [check.proof()], self.keys
+        if check.misses:
+            lost = count_words(len(check.order) - len(left.frames), "frame")
+            words.append(f"{lost} of the events in which you saw something are left for you to decide.")
+        words += [_question(left) if left.frames else "Nothing is left to put away.", UNTOUCHED]
+        answers = []
+        if left.frames:
+            answers.append(("away", f"Put them away ({keys[Command.REJECT_EVENT]})"))
+        if check.rest:
+            more = min(SAMPLE, check.rest)
+            answers.append(("more", f"Look at {more} more ({keys[Command.FRAME_ON]})"))
+        return " ".join(words), [*answers, ("leave", "Leave (Esc)")]
+
+    def _left(self, check: SpotCheck) -> Members:
+        return members(self._session, self._found.group, without=frozenset(check.misses))
+
+    @Slot(str)
+    def _answered(self, name: str) -> None:
+        self._answers[name]()
+
+    def mark(self) -> None:
+        """Say of the frame that the keys are about that something is there, or take that back."""
+        if self._check is not None and self._check.sheet:
+            self._sheets.mark()
+            self.shrink()
+
+    def nothing_more(self) -> None:
+        """Say that nothing is there but in the frames marked, and go on; of one looked at by itself, go back."""
+        if self._check is None or not self._check.sheet:
+            return
+        if self._sheets.is_large:
+            self._sheets.marked.discard(self._session.current or 0)
+            self.shrink()
+            return
+        self._check = self._check.answered(self._sheets.marked)
+        self._show()
 
     def take_back(self) -> None:
-        """Take the last answer back."""
+        """Take the answer for the last sheet back."""
         if self._check is not None and self._check.answers:
             self._check = self._check.taken_back()
             self._show()
 
-    def _conclude(self, check: SpotCheck) -> None:
-        """Say what the look proves, and do what the person then wants."""
-        found = members(self._session, self._group, without=frozenset(check.misses))
-        detail = check.proof()
-        if check.misses:
-            lost = len(check.order) - len(found.frames)
-            left = count_words(lost, "frame")
-            detail += f" {left} of the events in which you saw something are left for you to decide."
-        choices = ["Put them away"] if found.frames else []
-        if check.rest:
-            choices.append(f"Look at {min(SAMPLE, check.rest)} more")
-        question = _question(found) if found.frames else "Nothing is left to put away."
-        answer = self._ask().choose(self._window, question, f"{detail} {UNTOUCHED}", choices)
-        chosen = choices[answer] if answer is not None else ""
-        if chosen.startswith("Look"):
-            self._check = check.extended()
+    def step(self, by: int) -> None:
+        """Let the keys be about another frame of the sheet; after the last sheet, look at more."""
+        if self._check is not None and self._check.sheet:
+            self._sheets.step(by)
+        elif by > 0:
+            self._look_at_more()
+
+    def step_row(self, by: int) -> None:
+        """Let the keys be about the frame below, or above."""
+        if self._check is not None and self._check.sheet:
+            self._sheets.step_row(by)
+
+    def enlarge(self) -> None:
+        """Look at one frame of the sheet by itself."""
+        if self._check is not None and self._check.sheet:
+            self._sheets.enlarge()
+
+    def shrink(self) -> None:
+        """Look at all of the sheet again."""
+        if self._sheets.is_large:
+            self._sheets.shrink()
+
+    def _look_at_more(self) -> None:
+        if self._check is not None and not self._check.sheet and self._check.rest:
+            self._check = self._check.extended()
             self._show()
+
+    def put_them_away(self) -> None:
+        """Put the group away, once the look has proved what it can; events with something in them stay."""
+        check = self._check
+        if check is None or check.sheet:
             return
-        self.end()
-        if chosen:
-            self._sorting.put_away(found.frames, self._group.value)
+        left = self._left(check)
+        self._stop()
         if check.misses:
             self._sorting.go(check.misses[0])
+        if left.frames:
+            self._sorting.put_away(left.frames, left.group.value)
+
+    def put_unseen(self) -> None:
+        """Put those away of which the tool is sure, without looking any further."""
+        if self._can_go_unseen:
+            found = self._found
+            self._stop()
+            self._sorting.put_away(found.sure, f"{found.group.value}, at least {SURE * 100:.0f}\u00a0% sure")
 
     @Slot()
     def end(self) -> None:
-        """End the check; what was answered so far changes nothing."""
+        """End the check; what was answered so far changes nothing, and the group is not offered again."""
         if self._check is None:
             return
-        self._check = None
-        self._strip.hide()
-        self.changed.emit()
+        self._declined.add(self._found.group)
+        self._stop()
         if self._came_from is not None and self._session.frames:
             self._sorting.go(self._came_from)
+
+    def _stop(self) -> None:
+        self._check = None
+        self._strip.hide()
+        self._sheets.end()
+        self.changed.emit()
 
 
 def _question(found: Members) -> str:

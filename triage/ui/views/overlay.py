@@ -95,13 +95,16 @@ class Overlay:
 
     def verdict(self, verdict: Verdict) -> None:
         """Say what is decided, in the lower right corner."""
-        words = VERDICT_WORDS[verdict]
+        self.sign(theme.VERDICT_MARKS[verdict], VERDICT_WORDS[verdict])
+
+    def sign(self, mark: theme.Mark, words: str) -> None:
+        """Say something with its mark, in the lower right corner."""
         line = self._metrics.height()
         width = self._metrics.horizontalAdvance(words) + line + 18
         plate = QRectF(self._seen.right() - width, self._seen.bottom() - line - 10, width, line + 10)
         self._painter.fillRect(plate, theme.colour(theme.SUNK, GLASS))
-        mark = QRectF(plate.left() + 5, plate.top() + 5, line, line)
-        paint_mark(self._painter, mark, theme.VERDICT_MARKS[verdict])
+        place = QRectF(plate.left() + 5, plate.top() + 5, line, line)
+        paint_mark(self._painter, place, mark)
         self._painter.setPen(QColor(theme.INK))
         self._painter.drawText(plate.adjusted(line + 10, 0, 0, 0), Qt.AlignmentFlag.AlignVCenter, words)
 

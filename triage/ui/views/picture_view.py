@@ -95,7 +95,7 @@ class PictureView(QWidget):
         super().__init__(parent)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumSize(240, 160)
+        self.setMinimumSize(240, 140)
         self.setAccessibleName("Picture")
         self._shown = NOTHING
         self._image: QImage | None = None

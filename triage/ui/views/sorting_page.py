@@ -4,7 +4,15 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, QModelIndex, QPersistentModelIndex, Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QAbstractItemView, QListView, QSizePolicy, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QListView,
+    QSizePolicy,
+    QSplitter,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from triage.ui.delegates.event_delegate import EventDelegate
 from triage.ui.models.event_model import EventModel, EventRole
@@ -12,6 +20,7 @@ from triage.ui.timeline.panel import TimelinePanel
 from triage.ui.views.pair import Pair
 from triage.ui.views.parts import Button
 from triage.ui.views.reasons import ReasonsPanel
+from triage.ui.views.sheet import CheckSheet
 
 LIST_CHARACTERS = 32
 REASONS_CHARACTERS = 42
@@ -105,14 +114,19 @@ class SortingPage(QSplitter):
             self.below.addWidget(widget)
             self.below.setStretchFactor(self.below.indexOf(widget), stretch)
         self.below.setSizes([620, 330, 250])
+        self.sheet = CheckSheet()
+        self._lower = QStackedWidget()
+        self._lower.addWidget(self.below)
+        self._lower.addWidget(self.sheet)
         self.addWidget(self.timeline)
-        self.addWidget(self.below)
+        self.addWidget(self._lower)
         self.setStretchFactor(0, 0)
         self.setStretchFactor(1, 1)
         self.is_shared_by_hand = False
         self.splitterMoved.connect(self._keep_shares)
         self._has_list, self._has_reasons = True, True
         self._is_double, self._is_alone = False, False
+        self._shares: list[int] | None = None
         self.setAccessibleName("Sorting")
 
     def event(self, event: QEvent) -> bool:
@@ -123,6 +137,10 @@ class SortingPage(QSplitter):
         return done
 
     def _share(self) -> None:
+        if self._shares is not None:  # a spot check: the night only, as high as it is
+            high = self.timeline.heights()[0]
+            self.setSizes([high, max(0, self.height() - high)])
+            return
         if self.is_shared_by_hand or self.timeline.isHidden():
             return
         least, most = self.timeline.heights()
@@ -138,6 +156,19 @@ class SortingPage(QSplitter):
         """Show or hide the plain list of events."""
         self._has_list = shown
         self._arrange()
+
+    def show_sheet(self, *, shown: bool, large: bool = False) -> None:
+        """Show the sheet of a spot check below the night, or one of its frames `large`; or all as before."""
+        self._lower.setCurrentWidget(self.sheet if shown and not large else self.below)
+        if shown != (self._shares is not None):
+            self.timeline.show_night_alone(alone=shown)
+            if shown:
+                self._shares = self.sizes()
+                self._share()
+            else:
+                self.setSizes(self._shares or [])
+                self._shares = None
+                self._share()
 
     def make_room(self, *, reasons: bool) -> None:
         """Put the list aside for two pictures, and the reasons too where they are not needed."""

@@ -13,10 +13,10 @@ from PySide6.QtCore import (
     Slot,
 )
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QCompleter, QHBoxLayout, QLineEdit, QListView, QWidget
+from PySide6.QtWidgets import QCompleter, QHBoxLayout, QLineEdit, QListView, QVBoxLayout, QWidget
 
 from triage.ui.tongue import tr
-from triage.ui.views.parts import Button, Words
+from triage.ui.views.parts import Button, Column, Words
 
 OWN_KEYS = {Qt.Key.Key_Escape, Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Return, Qt.Key.Key_Enter}
 """Keys that mean something in the line or in the words it offers, and something else in the window."""
@@ -121,29 +121,26 @@ class WritingStrip(QWidget):
         return super().eventFilter(watched, event)
 
 
-class CheckStrip(QWidget):
-    """A spot check going on: how far it is, and the two answers."""
+class CheckStrip(Column):
+    """A spot check going on: how far it is, or what it proves, and what can be answered."""
 
-    answered = Signal(bool)
-    """Whether something is there."""
-    left = Signal()
+    answered = Signal(str)
+    """The name of an answer whose button was pressed."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setObjectName("strip")
         self._words = Words()
-        self._nothing, self._something = Button("Nothing there"), Button("Something is there")
-        leave = Button("End the check (Esc)")
-        self._nothing.clicked.connect(lambda: self.answered.emit(False))
-        self._something.clicked.connect(lambda: self.answered.emit(True))
-        leave.clicked.connect(self.left)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(14, 6, 12, 6)
-        row.addWidget(self._words, 1)
-        for button in (self._nothing, self._something, leave):
-            button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-            row.addWidget(button)
+        self._buttons: list[Button] = []
+        self._row = QHBoxLayout()
+        self._row.setSpacing(10)
+        self._row.addStretch(1)
+        rows = QVBoxLayout(self)
+        rows.setContentsMargins(14, 6, 12, 8)
+        rows.setSpacing(6)
+        rows.addWidget(self._words)
+        rows.addLayout(self._row)
         self.hide()
 
     @property
@@ -151,18 +148,39 @@ class CheckStrip(QWidget):
         """What it says; empty while hidden."""
         return "" if self.isHidden() else self._words.text()
 
-    def show_at(self, words: str, *, nothing: str, something: str) -> None:
-        """Show how far the check is, with the keys of the two answers.
+    @property
+    def answers(self) -> list[str]:
+        """The words of the answers offered."""
+        return [button.text() for button in self._buttons if not button.isHidden()]
+
+    def show_state(self, words: str, answers: Sequence[tuple[str, str]]) -> None:
+        """Show how far the check is.
 
         Parameters
         ----------
         words : str
-            How far it is.
-        nothing, something : str
-            The keys.
+            How far it is, or what it proves.
+        answers : sequence of (str, str)
+            What can be answered: a name, and the words of its button, with the key.
         """
         self._words.setText(words)
-        self._nothing.setText(f"{tr('Nothing there')} ({nothing})")
-        self._something.setText(f"{tr('Something is there')} ({something})")
         self.setAccessibleName(words)
+        while len(self._buttons) < len(answers):
+            button = Button("")
+            button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            button.clicked.connect(self._answer)
+            self._row.insertWidget(len(self._buttons), button)
+            self._buttons.append(button)
+        for at, button in enumerate(self._buttons):
+            button.setVisible(at < len(answers))
+            if at < len(answers):
+                name, title = answers[at]
+                button.setObjectName(name)
+                button.setText(title)
         self.show()
+
+    @Slot()
+    def _answer(self) -> None:
+        pressed = self.sender()
+        if pressed is not None:
+            self.answered.emit(pressed.objectName())

@@ -87,9 +87,7 @@ class Reader(QRunnable):
     def run(self) -> None:
         """Do the work; called by the pool. An unknown error is a bug and surfaces with its traceback."""
         try:
-            steps = self._pipeline(
-                self._root, self._options, stop=self._stop.is_set, nearest=self._nearest
-            )
+            steps = self._pipeline(self._root, self._options, stop=self._stop.is_set, nearest=self._nearest)
             for step in steps:
                 if self._stop.is_set():
                     break
