@@ -107,7 +107,7 @@ def open_night(qtbot, make_window: Callable[..., MainWindow]) -> Callable[..., M
 
     def build(*events: tuple[EventKind, int], **others: object) -> MainWindow:
         window = make_window(FakePipeline(make_night(events)), **others)
-        with qtbot.waitSignal(window.reading.ended):
+        with qtbot.waitSignal(window.reading.ended, timeout=60_000):  # the machine may be busy
             window.open_card(Path("/cards/night"))
         qtbot.waitUntil(lambda: not window.pictures.is_busy)
         return window
