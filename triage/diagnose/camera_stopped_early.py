@@ -15,6 +15,7 @@ import numpy as np
 from triage.diagnose import limits
 from triage.diagnose.timeline import Timeline
 from triage.diagnose.words import clock, counted, duration, is_long, when
+from triage.events.limits import LARGE_AREA, WORK_GAP_S
 from triage.records.diagnosis import Fault, FaultKind, Part
 from triage.records.event import EventKind
 from triage.records.night import SetupSource
@@ -33,6 +34,8 @@ _LATER_DAY = timedelta(hours=20)
 _EVENING = 0.4
 _LEAST_SILENCE_S = 2 * _HOUR_S
 _SURE = 0.95
+_MAYBE_YOU = 0.35  # by night nobody can tell a person at the camera from an animal that came close
+_USUAL_SHARE = 0.1  # of the earlier frames that may show somebody as near, for the end to be told from them
 
 
 def find_early_stop(timeline: Timeline) -> Fault | None:
@@ -69,8 +72,12 @@ def find_early_stop(timeline: Timeline) -> Fault | None:
         return None
     silence = _chance_of_silence(timeline, (until - last).total_seconds())
     odds = limits.STOP_ODDS * _abrupt_odds(timeline) / max(silence, 1e-6)
-    confidence = min(_SURE if not _ends_when_one_collects(timeline) else _EVENING, odds / (1.0 + odds))
-    return _fault(timeline, until=until, confidence=confidence, known=False) if confidence >= 0.2 else None
+    most = _EVENING if _ends_when_one_collects(timeline) else _SURE
+    near = _somebody_near_at_the_end(timeline)
+    confidence = min(_MAYBE_YOU if near else most, odds / (1.0 + odds))
+    if confidence < 0.2:
+        return None
+    return _fault(timeline, until=until, confidence=confidence, known=False, near=near)
 
 
 def _known_collecting(timeline: Timeline, last: datetime) -> datetime | None:
@@ -99,6 +106,21 @@ def _ends_when_one_collects(timeline: Timeline) -> bool:
     """Whether the card ends on a later day at an hour when somebody comes home from work and fetches it."""
     first, last = timeline.frames[0].time, timeline.frames[-1].time
     return last - first >= _LATER_DAY and _NOON <= last.time() < _BEDTIME
+
+
+def _somebody_near_at_the_end(timeline: Timeline) -> bool:
+    """Whether the last minutes show something as large as a person at the camera, and the night before hardly.
+
+    Who collects by night is lit like any visitor, and cannot be told from one but by size.
+    """
+    boxes = [
+        None if one.measurement is None or one.measurement.subject is None else one.measurement.subject.box
+        for one in timeline.judgements
+    ]
+    large = timeline.subject & np.array([box is not None and box.area >= LARGE_AREA for box in boxes])
+    late = timeline.seconds >= timeline.seconds[-1] - WORK_GAP_S
+    before = timeline.subject & ~timeline.setup & ~late & (timeline.ambient <= _DARK)
+    return bool(np.any(large & late)) and np.count_nonzero(large & before) <= _USUAL_SHARE * before.sum()
 
 
 def _earliest_collecting(timeline: Timeline, last: datetime) -> datetime | None:
@@ -139,7 +161,9 @@ def _abrupt_odds(timeline: Timeline) -> float:
     return odds
 
 
-def _fault(timeline: Timeline, *, until: datetime, confidence: float, known: bool) -> Fault:
+def _fault(
+    timeline: Timeline, *, until: datetime, confidence: float, known: bool, near: bool = False
+) -> Fault:
     place = timeline.count - 1
     last = timeline.time(place)
     silent = duration((until - last).total_seconds())
@@ -148,13 +172,14 @@ def _fault(timeline: Timeline, *, until: datetime, confidence: float, known: boo
     if known:
         reason = f"the card was collected at {moment}, {silent} later, and you are not on it"
     else:
+        seen = "it is not plain that you are on it coming back" if near else "you are not on it coming back"
         reason = (
-            f"you are not on it coming back, and {counted(visits, 'visit')} before make {silent} without "
-            "one until "
-            f"{moment} unlikely"
+            f"{seen}, and {counted(visits, 'visit')} before make {silent} without one until {moment} unlikely"
         )
     odds = _abrupt_odds(timeline)
     end = "; the card ends abruptly, too" if odds > 1 and math.isfinite(odds) else ""
+    if near:
+        end += ". But somebody as near as a person at the camera is on its last frames: if that is you, nothing stopped"
     return Fault(
         part=Part.CAMERA,
         kind=FaultKind.STOPPED_EARLY,

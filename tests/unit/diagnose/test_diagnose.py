@@ -11,6 +11,7 @@ from triage.diagnose.diagnose import diagnose
 from triage.diagnose.timeline import build_timeline
 from triage.records.diagnosis import FaultKind, Part
 from triage.records.finding import Finding, FindingKind
+from triage.records.measurement import Box
 from triage.records.rig import RigReview
 
 LEFT, RIGHT = SIDES
@@ -220,6 +221,39 @@ def test_false_fires_by_the_clock_are_told_from_wind():
 def test_a_card_that_ends_with_the_operator_did_not_stop():
     made = make_night(36, visits=25)
     assert not [fault for fault in made.faults() if fault.part is Part.CAMERA]
+
+
+def test_somebody_as_near_as_a_person_on_the_last_frames_may_be_who_collects_by_night():
+    """An evening's card, collected in the dark: the last trip shows a figure that fills a quarter of the picture."""
+
+    def evening(shots, rng):
+        nights.cut_short(shots, rng)
+        for number in (1, 2):
+            last = replace(
+                shots[-1], second=shots[-1].second + 60 * number, box=Box(0.25, 0.0, 0.65, 0.7), subject=True
+            )
+            last.time, last.number, last.cut = (
+                nights.DUSK + nights.timedelta(seconds=last.second),
+                last.number + 1,
+                True,
+            )
+            shots.append(last)
+
+    for seed in range(60, 68):
+        made = make_night(seed, evening, retrieval=False, visits=25)
+        faults = [fault for fault in made.faults() if fault.part is Part.CAMERA]
+        assert all(fault.confidence < 0.5 for fault in faults)
+        assert all("as near as a person" in fault.say for fault in faults)
+
+
+def test_where_large_animals_are_usual_one_more_at_the_end_is_no_operator():
+    def deer(shots, rng):
+        nights.cut_short(shots, rng)
+        for shot in shots:
+            shot.box = Box(0.1, 0.2, 0.7, 0.7)
+
+    made = [make_night(seed, deer, retrieval=False, visits=25) for seed in range(60, 68)]
+    assert sum(any(f.part is Part.CAMERA and f.confidence >= 0.5 for f in one.faults()) for one in made) >= 6
 
 
 def test_a_collecting_given_by_the_user_makes_a_stop_sure():
