@@ -11,6 +11,7 @@ _BY_FRAMES = (0.4, 0.6, 0.75, 0.85, 0.9, 0.93, 0.95, 0.97)
 _ONE_BURST = 0.7  # a single trip without light may be one that the next would have righted
 _AWHILE_FRAMES, _AWHILE_TRIPS = 4, 3
 _SECOND_END = 3.0  # what a second change point must earn beside the first
+_BACK_TRIPS, _STRAY = 3, 0.15  # trips, and share of frames without light, that show it was back
 _GONE = 0.85  # share of the frames from the stop on that must be without light
 
 
@@ -78,12 +79,12 @@ def explain_out_for_a_while(lamp: Lamp) -> Explanation | None:
     Communications of the ACM 27:865-873, from memory).
     """
     off = lamp.off
-    if not off.any() or off[-1]:
+    if not off.any():
         return None
     lit, dark = misfit(lamp.output, 1.0), misfit(lamp.output, 0.0)
     first, last = _best_segment(lit - dark)
-    if last + 1 == len(off):
-        return None  # weak to the end: nothing shows that it came back
+    if not _came_back(lamp, last):
+        return None
     inside = np.zeros(len(off), np.bool_)
     inside[first : last + 1] = True
     gone = off & inside
@@ -102,6 +103,18 @@ def explain_out_for_a_while(lamp: Lamp) -> Explanation | None:
             "again": float(lamp.places[last + 1]),
         },
     )
+
+
+def _came_back(lamp: Lamp, last: int) -> bool:
+    """Whether a lamp was lit again after a stretch, but for a stray frame: somebody may stand before it.
+
+    One that stays weak to the end shows nothing of the kind.
+    """
+    after = np.arange(len(lamp.output)) > last
+    if not after.any() or not lamp.off[-1]:
+        return bool(after.any())
+    stray = np.count_nonzero(after & lamp.off)
+    return lamp.bursts(after & ~lamp.low) >= _BACK_TRIPS and stray <= _STRAY * np.count_nonzero(after)
 
 
 def _best_segment(gain: Row) -> tuple[int, int]:

@@ -281,3 +281,16 @@ def test_a_night_that_ends_early_by_a_wrong_clock_did_not_end_early():
         faults = made.faults()
         assert faults[0].part is Part.CLOCK
         assert all(fault.confidence < 0.5 for fault in faults if fault.part is Part.CAMERA)
+
+
+def test_a_flash_that_was_out_for_a_while_is_so_also_where_somebody_stands_before_it_at_the_end():
+    def spoil(shots, rng):
+        onset = out_between(0.3, 0.6, LEFT)(shots, rng)
+        shots[nights.at_night(shots)[-1]].outputs[LEFT] = 0.0
+        return onset
+
+    for seed in range(283, 289):
+        made = make_night(seed, spoil, visits=20)
+        fault = made.faults()[0]
+        assert (fault.part, fault.kind, fault.start) == (Part.FLASH_LEFT, FaultKind.STOPPED, made.onset)
+        assert fault.end is not None
