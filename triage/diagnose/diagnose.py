@@ -11,11 +11,12 @@ from triage.diagnose.camera_stopped_early import find_early_stop
 from triage.diagnose.card_faults import find_card_faults
 from triage.diagnose.clock_faults import find_clock_fault
 from triage.diagnose.flash import find_flash_faults
+from triage.diagnose.flash_never import find_flash_that_never_fired
 from triage.diagnose.flash_one_of_several import find_one_of_several, one_after_the_other
 from triage.diagnose.focus_soft import find_soft_focus
 from triage.diagnose.lens_fogged import find_fogged_lens
 from triage.diagnose.review import review_rig
-from triage.diagnose.timeline import Timeline, build_timeline
+from triage.diagnose.timeline import LAMPS, Timeline, build_timeline
 from triage.diagnose.trigger import all_trips
 from triage.diagnose.trigger_false_fires import find_false_fires
 from triage.diagnose.trigger_late import find_late_trigger
@@ -83,6 +84,9 @@ def diagnose(
     if not any(fault.part in _FLASHES and fault.confidence >= limits.LIKELY for fault in found):
         found += find_one_of_several(timeline, flashes=flashes)
     found = one_after_the_other(timeline, found, flashes=flashes)
+    if not any(fault.part in LAMPS and fault.confidence >= limits.LIKELY for fault in found):
+        dead = find_flash_that_never_fired(timeline, flashes=flashes)
+        found += [] if dead is None else [dead]
     found += [fault for find in _SINGLE if (fault := find(timeline)) is not None]
     weighed = [_weighed(timeline, fault, found) for fault in found]
     kept = [fault for fault in weighed if fault.confidence >= _LEAST]

@@ -36,13 +36,15 @@ def flash_records(timeline: Timeline, *, failed: Collection[Part] = ()) -> tuple
     told = timeline.needs_flash & ~timeline.setup
     outputs = timeline.outputs
     if never_apart(timeline):
-        outputs = {Part.FLASH_LINK: next(iter(outputs.values()))}
+        # Where all but one are known to have given nothing, what was measured is that one's.
+        lasting = [part for part in outputs if part not in failed]
+        outputs = {lasting[0] if len(lasting) == 1 else Part.FLASH_LINK: next(iter(outputs.values()))}
     records = []
     for part, output in outputs.items():
         places = np.flatnonzero(told & np.isfinite(output))
         if places.size:
-            lasting = not {part, Part.FLASH_LINK} & set(failed)
-            records.append(_record(timeline, part, output, places, lasting=lasting))
+            promises = not {part, Part.FLASH_LINK} & set(failed)
+            records.append(_record(timeline, part, output, places, lasting=promises))
     return tuple(records)
 
 

@@ -9,7 +9,7 @@ from triage.diagnose.exposure import exposure_advice
 from triage.diagnose.flash_record import flash_notes, flash_records, never_apart
 from triage.diagnose.framing import framing_advice, framing_of, sight_of, stand_of
 from triage.diagnose.healthy import healthy_example
-from triage.diagnose.timeline import Timeline
+from triage.diagnose.timeline import LAMPS, Timeline
 from triage.diagnose.trigger import all_trips
 from triage.diagnose.words import counted, percent
 from triage.records.diagnosis import Fault, FaultKind, Part
@@ -61,7 +61,7 @@ def review_rig(timeline: Timeline, faults: Sequence[Fault], *, flashes: int | No
             *_whole(visits, whole),
         ),
         advice=tuple(advice),
-        untold=tuple(_untold(timeline, records, flashes)),
+        untold=tuple(_untold(timeline, records, flashes, likely)),
         healthy=tuple(healthy_example(timeline, fault) for fault in faults),
     )
 
@@ -103,7 +103,9 @@ def _whole(visits: int, whole: int) -> list[str]:
     return [said]
 
 
-def _untold(timeline: Timeline, records: Sequence[FlashRecord], flashes: int | None) -> list[str]:
+def _untold(
+    timeline: Timeline, records: Sequence[FlashRecord], flashes: int | None, likely: Sequence[Fault]
+) -> list[str]:
     """Name what the card cannot tell, and what would."""
     sound = ~timeline.damaged
     if not sound.any():
@@ -123,7 +125,7 @@ def _untold(timeline: Timeline, records: Sequence[FlashRecord], flashes: int | N
     night = timeline.needs_flash & ~timeline.setup
     if not night.any():
         said.append("No frame outside set-up needed flash, so nothing can be said of the flashes.")
-    elif flashes != 1 and len(records) == 1 and never_apart(timeline):
+    elif flashes != 1 and never_apart(timeline) and not any(fault.part in LAMPS for fault in likely):
         said.append(_one_pattern(flashes))
     told = np.count_nonzero(np.isfinite(timeline.haze) & sound)
     if told < limits.FOGGED_FRAMES:

@@ -11,6 +11,7 @@ from scipy.optimize import nnls
 
 from triage.measure.blocks import BLACK, FLOOR, GRID, block_trust, smooth_log_gains
 from triage.measure.daylight import NIGHT, TWILIGHT, ambient_shape
+from triage.measure.lean import flash_lean
 from triage.measure.powers import robust_powers
 from triage.records.arrays import Mask, Plane
 from triage.records.diagnosis import Part
@@ -279,4 +280,10 @@ def frame_light(
     else:
         ambient = max(0.0, level - float((patterns @ powers).mean())) / model.level
     outputs = {name: float(power) / gain for name, power in zip(names, powers, strict=False)}
-    return Light(round(ambient, 4), _named(outputs, flashes, model.healthy), level)
+    lean = flash_lean(means, model.healthy * gain)
+    return Light(
+        round(ambient, 4),
+        _named(outputs, flashes, model.healthy),
+        level,
+        None if lean is None else round(lean, 4),
+    )

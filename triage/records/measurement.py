@@ -60,11 +60,15 @@ class Light:
         Must not be changed after construction.
     level : float
         Mean linear luminance of the picture, 0 to 1.
+    lean : float or None
+        Natural logarithm of the card's flash light on the left third of the picture over that on the right one, as
+        this frame's daylight tells it; above 0 where flash light comes from the left. None without daylight in it.
     """
 
     ambient: float | None
     flashes: dict[str, float | None]
     level: float
+    lean: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,6 +44,7 @@ class Shot:
     cut: bool = False
     box: Box | None = None
     clipped: float = 0.0
+    lean: float | None = None
     problem: str | None = None
     number: int = 0
     time: datetime = DUSK
@@ -212,7 +213,7 @@ def _judge(index: int, shot: Shot, rng: np.random.Generator, noise: float) -> Ju
     elif not shot.subject and lit >= 0.12:
         findings.append(FindingKind.EMPTY)
     measurement = Measurement(
-        Light(ambient, told, lit * 0.2),
+        Light(ambient, told, lit * 0.2, shot.lean),
         subject,
         presence if lit >= 0.12 else 0.3,
         blind,
