@@ -4,12 +4,14 @@ import numpy as np
 
 from triage.diagnose import limits
 from triage.diagnose.framing import framing_advice, sight_of, stand_of
-from triage.diagnose.timeline import Places, Timeline
+from triage.diagnose.timeline import Flags, Places, Timeline
 from triage.diagnose.words import counted, percent
 from triage.records.diagnosis import Fault, FaultKind, Part
 from triage.records.event import EventKind
 
 _SURE = 0.93
+_OUTER = 0.25  # a subject whose middle lies farther out than this is in the outer quarter of the picture...
+_BORDER = 0.12  # ...and so near the border it is on its way out
 _Z = 1.2816  # one-sided 90 %
 
 
@@ -32,10 +34,11 @@ def find_late_trigger(timeline: Timeline) -> Fault | None:
     American Statistical Association 22:209-212), so that few visits say little.
     """
     visits = [event for event in timeline.events if event.kind is EventKind.SUBJECT]
+    out = timeline.cut | _on_the_way_out(timeline)
     first_cut, missed = [], 0
     for event in visits:
         places = [index for index in event.frames if timeline.subject[index] or timeline.cut[index]]
-        if places and all(timeline.cut[place] for place in places):
+        if places and all(out[place] for place in places):
             missed += 1
             # The frame of the trip itself shows the delay, also where the animal is only doubtful in it.
             trip = next(index for index in event.frames if timeline.burst[index] == timeline.burst[places[0]])
@@ -57,7 +60,7 @@ def find_late_trigger(timeline: Timeline) -> Fault | None:
         evidence=timeline.indexes(shown),
         say=(
             f"{missed} of {counted(len(visits), 'visit')} with an animal ({percent(share)}) show it only "
-            "cut by the border"
+            "cut by the border or on its way out"
             f"{_sides(timeline, shown)}. Either the sensor fires too late, or it looks at another place "
             "than the camera; "
             "walking through slowly and then fast decides: cut at both speeds means the aim, cut when fast "
@@ -71,13 +74,28 @@ def find_late_trigger(timeline: Timeline) -> Fault | None:
     )
 
 
+def _on_the_way_out(timeline: Timeline) -> Flags:
+    """Frames whose whole subject stands beside the left or right border: it has passed the middle, or never came.
+
+    A beam or a heat sensor looks at the middle of the picture, so that an animal in time is about there.
+    """
+    out = np.zeros(timeline.count, np.bool_)
+    for place in np.flatnonzero(timeline.subject):
+        measurement = timeline.judgements[place].measurement
+        if measurement is not None and measurement.subject is not None:
+            box = measurement.subject.box
+            outer = abs((box.x0 + box.x1) / 2.0 - 0.5) > _OUTER
+            out[place] = outer and min(box.x0, 1.0 - box.x1) < _BORDER
+    return out
+
+
 def _doubtful_before(timeline: Timeline, first: int) -> list[int]:
     """Find the trips before the first sure one that may show the same: a sensor is late from the evening on.
 
     Dusk leaves many frames doubtful. A whole subject before means that the sensor was in time until then.
     """
     before = ~timeline.setup & ~timeline.damaged & (np.arange(timeline.count) < first)
-    whole = np.flatnonzero(before & timeline.subject & ~timeline.cut)
+    whole = np.flatnonzero(before & timeline.subject & ~timeline.cut & ~_on_the_way_out(timeline))
     if whole.size:
         before[: whole[-1] + 1] = False
     doubtful = before & ~timeline.empty & ~timeline.subject & ~timeline.dark

@@ -9,6 +9,7 @@ import pytest
 from tests.unit.diagnose import nights
 from tests.unit.diagnose.nights import SIDES, make_night
 from triage.records.diagnosis import FaultKind, Part
+from triage.records.measurement import Box
 
 LEFT, RIGHT = SIDES
 
@@ -294,3 +295,27 @@ def test_a_flash_that_was_out_for_a_while_is_so_also_where_somebody_stands_befor
         fault = made.faults()[0]
         assert (fault.part, fault.kind, fault.start) == (Part.FLASH_LEFT, FaultKind.STOPPED, made.onset)
         assert fault.end is not None
+
+
+def beside_the_border(share):
+    """Let so many visits show a whole animal at the border only, as a sensor that is late leaves them."""
+
+    def spoil(shots, rng):
+        out = False
+        for shot in shots:
+            if shot.gap > 45:
+                out = bool(rng.random() < share)
+            shot.cut, shot.subject = False, True
+            shot.box = Box(0.78, 0.4, 0.97, 0.7) if out else Box(0.35, 0.4, 0.6, 0.7)
+
+    return spoil
+
+
+def test_animals_that_are_mostly_leaving_are_the_mark_of_a_late_sensor_though_none_is_cut():
+    late = (Part.TRIGGER, FaultKind.LATE)
+    assert [
+        late in likely(make_night(seed, beside_the_border(0.85), visits=16)) for seed in range(290, 296)
+    ].count(True) >= 5
+    assert not any(
+        late in likely(make_night(seed, beside_the_border(0.3), visits=16)) for seed in range(290, 296)
+    )
