@@ -15,6 +15,7 @@ from triage.records.diagnosis import FaultKind, Part
 from triage.records.result import Triage
 from triage.records.rig import RigReview
 from triage.ui.paper import fitted, page_html, save_page
+from triage.ui.sunset import UNKNOWN
 from triage.ui.views.dusk import DuskPage
 from triage.ui.views.parts import Button
 
@@ -121,6 +122,21 @@ def test_the_page_is_saved_where_the_person_says(page: DuskPage, qtbot, tmp_path
     (button,) = [button for button in page.findChildren(Button) if "print" in button.text()]
     qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
     assert pages(tmp_path / "tonight.pdf") == 1
+
+
+@pytest.mark.parametrize(
+    ("said", "printed"), [("The sun sets next at 18:40.", True), (UNKNOWN, False), ("", False)]
+)
+def test_the_page_says_when_the_sun_sets_where_that_is_known(
+    page: DuskPage, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, said: str, *, printed: bool
+) -> None:
+    saved = []
+    monkeypatch.setattr("triage.ui.views.dusk.save_page", lambda sheet, _path: saved.append(page_html(sheet)))
+    page.where = lambda _parent: tmp_path / "tonight.pdf"
+    page.sunset = said
+    page.save_page()
+    assert ("The sun sets next" in saved[0]) is printed
+    assert UNKNOWN not in saved[0]
 
 
 def test_a_page_that_cannot_be_saved_is_told_with_the_reason(page: DuskPage, tmp_path: Path) -> None:

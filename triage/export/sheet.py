@@ -64,6 +64,8 @@ class Sheet:
         Likely faults first, then doubts.
     advice, notes, untold : tuple of str
         Sentences: what would make it better, what went right, what the card cannot tell.
+    sunset : str
+        When the sun sets next; empty where nobody has worked it out.
     cautions : tuple of Caution
         For every night.
     last_word : str
@@ -76,6 +78,7 @@ class Sheet:
     advice: tuple[str, ...]
     notes: tuple[str, ...]
     untold: tuple[str, ...]
+    sunset: str = ""
     cautions: tuple[Caution, ...] = CAUTIONS
     last_word: str = LAST_WORD
 

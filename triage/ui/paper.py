@@ -106,6 +106,8 @@ def page_html(sheet: sheets.Sheet) -> str:
         f"<p class='when'>{html.escape(sheet.stretch)}</p>",
         _paragraph(sheet.night),
     ]
+    if sheet.sunset:
+        parts.append(_paragraph(sheet.sunset))
     if not sheet.likely:
         parts.append(_paragraph(sheets.NOTHING_FAILED))
     parts += [_entry(entry) for entry in sheet.likely]

@@ -1,5 +1,6 @@
 """Before dusk: what to change at the rig, worst first, and the standing cautions."""
 
+from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal, Slot
@@ -19,6 +20,7 @@ from triage.export.words import cause
 from triage.records.result import Triage
 from triage.ui import theme
 from triage.ui.paper import save_page
+from triage.ui.sunset import UNKNOWN
 from triage.ui.timeline.words import sayable
 from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words, centred_rows
 
@@ -120,8 +122,10 @@ class DuskPage(QScrollArea):
         path = self.where(self)
         if path is None:
             return
+        # Paper cannot be asked where the camera stood.
+        known = "" if self.sunset == UNKNOWN else self.sunset
         try:
-            save_page(self._sheet, path)
+            save_page(replace(self._sheet, sunset=known), path)
         except OSError as error:
             self._outcome.setText(f"The page was not saved: {cause(error)}.")
         else:
