@@ -1,10 +1,13 @@
 """Clock reset or wrong: times jump back, to a default date, or disagree with the sun."""
 
 import itertools
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import numpy as np
 
+from triage.diagnose.clock_by_date import odd_date
 from triage.diagnose.clock_by_dusk import odd_hour
 from triage.diagnose.clock_by_light import solar_night
 from triage.diagnose.timeline import Flags, Places, Timeline
@@ -12,8 +15,9 @@ from triage.diagnose.words import clock, counted, percent
 from triage.records.diagnosis import Fault, FaultKind, Part
 from triage.records.night import Sky
 
-_SLACK_S = 120.0
-_HOUR_S = 3600.0
+_SLACK = timedelta(minutes=2)
+_MUCH_AHEAD, _GOES_ON = timedelta(days=2), timedelta(days=1)
+_MOST = 0.9
 _BRIGHT = 0.35  # ambient light that no night gives at a setting made for flash
 _DARK = 0.03
 _FEWEST = 3
@@ -47,41 +51,78 @@ def find_clock_fault(timeline: Timeline) -> Fault | None:
         or _default_from_the_start(timeline)
         or _against_the_sun(timeline)
         or (_at_an_odd_hour(timeline) or _against_any_night(timeline) if timeline.night.sky is None else None)
+        or _of_an_odd_date(timeline)
     )
 
 
 def _jumped_back(timeline: Timeline) -> Fault | None:
     known = [place for place in range(timeline.count) if timeline.frames[place].time_is_camera]
-    for one, two in itertools.pairwise(known):
-        back = (timeline.time(one) - timeline.time(two)).total_seconds()
-        if back <= _SLACK_S:
+    for at, (one, two) in enumerate(itertools.pairwise(known), start=1):
+        back = timeline.time(one) - timeline.time(two)
+        if back <= _SLACK:
             continue
-        summer = abs(back - _HOUR_S) < _SLACK_S
-        default = _is_default(timeline.time(two))
-        old, new = clock(timeline.time(one), long=True), clock(timeline.time(two), long=True)
-        years = f" {timeline.time(one).year} to {timeline.time(two).year}," if back > 300 * 86400 else ""
-        why = (
-            "the camera lost its power, or its clock cell is empty"
-            if default
-            else "somebody or something set it"
-        )
-        if summer:
-            why = "by an hour, as the end of summer time does"
-        return Fault(
-            part=Part.CLOCK,
-            kind=FaultKind.WRONG if summer else FaultKind.RESET,
-            start=timeline.time(two),
-            end=None,
-            confidence=0.55 if summer else 0.97 if default else 0.9,
-            evidence=timeline.indexes([one, two]),
-            say=(
-                f"The camera's time jumps back along its own file numbers,{years} from {old} to {new}, for "
-                "the last "
-                f"{counted(timeline.count - two, 'frame')}: {why}."
-            ),
-            remedy=_HOW_TO,
-        )
+        ahead = _ahead_for_a_while(timeline, known[:at], two)
+        return _jumped_ahead(timeline, ahead, one) if ahead else _set_back(timeline, one, known[at:])
     return None
+
+
+def _set_back(timeline: Timeline, one: int, after: Sequence[int]) -> Fault:
+    """Name a clock that was set back after a frame, until it was right again."""
+    two = after[0]
+    back = timeline.time(one) - timeline.time(two)
+    again = next((place for place in after if timeline.time(place) > timeline.time(one)), None)
+    shown = [place for place in after if again is None or place < again]
+    summer = abs(back - timedelta(hours=1)) < _SLACK
+    default = _is_default(timeline.time(two))
+    old, new = clock(timeline.time(one), long=True), clock(timeline.time(two), long=True)
+    years = f" {timeline.time(one).year} to {timeline.time(two).year}," if back > timedelta(days=300) else ""
+    why = (
+        "the camera lost its power, or its clock cell is empty" if default else "somebody or something set it"
+    )
+    if summer:
+        why, again = "by an hour, as the end of summer time does", None
+    return Fault(
+        part=Part.CLOCK,
+        kind=FaultKind.WRONG if summer else FaultKind.RESET,
+        start=timeline.time(two),
+        end=None if again is None else timeline.time(shown[-1]),
+        confidence=0.55 if summer else 0.97 if default else 0.9,
+        evidence=timeline.indexes([one, two]),
+        say=(
+            f"The camera's time jumps back along its own file numbers,{years} from {old} to {new}, for "
+            f"{'the last ' if again is None else ''}{counted(len(shown), 'frame')}: {why}."
+        ),
+        remedy=_HOW_TO,
+    )
+
+
+def _ahead_for_a_while(timeline: Timeline, before: Sequence[int], two: int) -> int | None:
+    """Find the frame from which on times were ahead, where the later ones go on from those before it."""
+    back = timeline.time(before[-1]) - timeline.time(two)
+    if back < _MUCH_AHEAD:
+        return None
+    for one, first in itertools.pairwise(before):
+        ahead = timeline.time(first) - timeline.time(one)
+        if ahead >= back * _MOST and timeline.time(one) <= timeline.time(two) < timeline.time(one) + _GOES_ON:
+            return first
+    return None
+
+
+def _jumped_ahead(timeline: Timeline, first: int, last: int) -> Fault:
+    long_way = counted(round((timeline.time(first) - timeline.time(first - 1)) / timedelta(days=1)), "day")
+    return Fault(
+        part=Part.CLOCK,
+        kind=FaultKind.WRONG,
+        start=timeline.time(first),
+        end=timeline.time(last),
+        confidence=0.9,
+        evidence=timeline.indexes(np.arange(first, last + 1)),
+        say=(
+            f"On {counted(last + 1 - first, 'frame')} the camera's time is {long_way} ahead of the frames before them; "
+            "those after them go on where these left off. Something disturbed the clock for a while."
+        ),
+        remedy=_HOW_TO,
+    )
 
 
 def _is_default(moment: datetime) -> bool:
@@ -139,20 +180,16 @@ def _against_the_sun(timeline: Timeline) -> Fault | None:
     fitting = [shift for shift in shifts if wrong[shift] == wrong[best]]
     low, high = min(fitting, key=abs), max(fitting, key=abs)
     span = _span_in_words(low, high)
-    return Fault(
-        part=Part.CLOCK,
-        kind=FaultKind.WRONG,
-        start=timeline.frames[0].time,
-        end=None,
-        confidence=round(min(0.93, 0.45 + 0.6 * share + 0.02 * now), 3),
-        evidence=timeline.indexes(against),
+    return _wrong(
+        timeline,
+        confidence=min(0.93, 0.45 + 0.6 * share + 0.02 * now),
+        places=against,
         say=(
             f"{now} of {counted(len(telling), 'frame')} ({percent(share)}) disagree with the sun: light "
             "where the sky was dark, "
             f"or dark by day. A clock {span} would explain them; so would a wrong zone or place given to "
             "this program."
         ),
-        remedy=_HOW_TO,
     )
 
 
@@ -162,13 +199,10 @@ def _at_an_odd_hour(timeline: Timeline) -> Fault | None:
     if found is None or abs(found.off_h) < _LEAST_OFF_H:
         return None
     hours = max(1, round(abs(found.off_h)))
-    return Fault(
-        part=Part.CLOCK,
-        kind=FaultKind.WRONG,
-        start=timeline.frames[0].time,
-        end=None,
-        confidence=round(min(_SURE_BY_NIGHT, 0.7 + 0.1 * abs(found.off_h)), 3),
-        evidence=timeline.indexes(found.places),
+    return _wrong(
+        timeline,
+        confidence=min(_SURE_BY_NIGHT, 0.7 + 0.1 * abs(found.off_h)),
+        places=found.places,
         say=(
             f"The pictures turn {'dark for the night' if found.word == 'dusk' else 'bright for the day'} between "
             f"{clock(found.before, long=False)} and {clock(found.after, long=False)} by the camera's clock; no place "
@@ -176,7 +210,6 @@ def _at_an_odd_hour(timeline: Timeline) -> Fault | None:
             f"{counted(hours, 'hour')} {'slow' if found.off_h < 0 else 'fast'}, or set to the time of another zone. "
             "What is said of the light on this card is less sure for it."
         ),
-        remedy=_HOW_TO,
     )
 
 
@@ -187,21 +220,39 @@ def _against_any_night(timeline: Timeline) -> Fault | None:
         return None
     middle = clock(night.dusk + (night.dawn - night.dusk) / 2, long=False)
     hours = max(1, round(abs(night.off_h)))
-    return Fault(
-        part=Part.CLOCK,
-        kind=FaultKind.WRONG,
-        start=timeline.frames[0].time,
-        end=None,
-        confidence=round(min(_SURE_BY_NIGHT, 0.55 + 0.15 * abs(night.off_h)), 3),
-        evidence=timeline.indexes(
-            [place for place in range(timeline.count) if timeline.time(place) in (night.dusk, night.dawn)]
-        ),
+    edges = [place for place in range(timeline.count) if timeline.time(place) in (night.dusk, night.dawn)]
+    return _wrong(
+        timeline,
+        confidence=min(_SURE_BY_NIGHT, 0.55 + 0.15 * abs(night.off_h)),
+        places=edges,
         say=(
             f"By the pictures it was dark between {clock(night.dusk, long=False)} and "
             f"{clock(night.dawn, long=False)} by the camera's clock, so the middle of the night lay about {middle}; by "
             "the clocks of nearly all places it lies between 23:00 and 3:00. The clock is at least about "
             f"{counted(hours, 'hour')} {'slow' if night.off_h < 0 else 'fast'}, or set to the time of another zone."
         ),
+    )
+
+
+def _of_an_odd_date(timeline: Timeline) -> Fault | None:
+    """Look for a date that no calendar, no file and no sun agrees with."""
+    found = odd_date(timeline, timeline.ambient > _BRIGHT, (timeline.ambient < _DARK) & timeline.needs_flash)
+    if found is None:
+        return None
+    named = _wrong(timeline, confidence=found.confidence, places=found.places, say=found.say)
+    return replace(named, kind=found.kind)
+
+
+def _wrong(timeline: Timeline, *, confidence: float, places: Sequence[int], say: str) -> Fault:
+    """Name a clock that was wrong from the first frame on."""
+    return Fault(
+        part=Part.CLOCK,
+        kind=FaultKind.WRONG,
+        start=timeline.frames[0].time,
+        end=None,
+        confidence=round(confidence, 3),
+        evidence=timeline.indexes(places),
+        say=say,
         remedy=_HOW_TO,
     )
 
