@@ -160,9 +160,9 @@ def _out_of_season(timeline: Timeline, bright: Flags, dark: Flags) -> OddDate | 
         FaultKind.WRONG,
         min(0.85, 0.4 + 0.6 * share + 0.02 * now),
         tuple(int(place) for place in telling[against]),
-        f"{now} of {counted(len(telling), 'frame')} ({percent(share)}) disagree with the sun of this date, and no other "
-        f"hour would mend that: nights are {'longer' if longer else 'shorter'} on the pictures. Another date would "
-        "explain them; so would a wrong place given to this program.",
+        f"{now} of {counted(len(telling), 'frame')} ({percent(share)}) disagree with the sun of this date, and no "
+        f"other hour would mend that: nights are {'longer' if longer else 'shorter'} on the pictures. Another date "
+        "would explain them; so would a wrong place given to this program.",
     )
 
 
@@ -172,8 +172,8 @@ def _sun_of(
     """Fit the sun's daily path; give hour angle and sine of the height at frames, and latitude and declination.
 
     The sine of the height is sin(lat) sin(dec) + cos(lat) cos(dec) cos(hour angle) (Meeus 1998, Astronomical
-    Algorithms, chapter 13, from memory), the declination about -23.44 cos(2 pi (days after the December solstice) / 365)
-    degrees.
+    Algorithms, chapter 13, from memory), the declination about -23.44 degrees times
+    cos(2 pi (days after the December solstice) / 365).
     """
     start = sun[0][0]
 

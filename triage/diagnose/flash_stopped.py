@@ -114,7 +114,7 @@ def _came_back(lamp: Lamp, last: int) -> bool:
     if not after.any() or not lamp.off[-1]:
         return bool(after.any())
     stray = np.count_nonzero(after & lamp.off)
-    return lamp.bursts(after & ~lamp.low) >= _BACK_TRIPS and stray <= _STRAY * np.count_nonzero(after)
+    return bool(lamp.bursts(after & ~lamp.low) >= _BACK_TRIPS and stray <= _STRAY * np.count_nonzero(after))
 
 
 def _best_segment(gain: Row) -> tuple[int, int]:
