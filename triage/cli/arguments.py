@@ -7,6 +7,8 @@ from triage.errors import UsageError
 from triage.records.night import Window
 from triage.records.result import Options
 
+_FARTHEST_M = 100
+
 
 def setup_window(text: str) -> Window:
     """Read one setup window.
@@ -107,6 +109,34 @@ def _degrees(text: str, *, limit: int, name: str, positive: str) -> float:
     return value
 
 
+def distance(text: str) -> float:
+    """Read how far from the camera animals pass.
+
+    Parameters
+    ----------
+    text : str
+        As the user wrote it.
+
+    Returns
+    -------
+    float
+        Metres, above 0 and up to 100.
+
+    Raises
+    ------
+    argparse.ArgumentTypeError
+        It is not one.
+    """
+    msg = f"'{text}' is not a distance from the camera: metres, above 0 and up to {_FARTHEST_M}, as in 3.5"
+    try:
+        value = float(text)
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(msg) from error
+    if not 0 < value <= _FARTHEST_M:  # also refuses nan
+        raise argparse.ArgumentTypeError(msg)
+    return value
+
+
 def zone(text: str) -> str:
     """Check a time zone: an IANA name or an offset.
 
@@ -174,6 +204,13 @@ def add_night_options(parser: argparse.ArgumentParser) -> None:
         choices=(1, 2, 3),
         help="how many flashes the rig has, 1 to 3; worked out from the card where it can be when not given",
     )
+    night.add_argument(
+        "--distance",
+        metavar="M",
+        type=distance,
+        help="metres from the camera to where the animals pass, for advice on the aim in centimetres; taken from the "
+        "pictures where they carry it",
+    )
     night.add_argument("--site", metavar="NAME", help="name of the site")
 
 
@@ -201,5 +238,11 @@ def night_options(words: argparse.Namespace) -> Options:
         raise UsageError(msg)
     setup = tuple(sorted(words.setup, key=lambda window: (window.start, window.end)))
     return Options(
-        setup=setup, lat=words.lat, lon=words.lon, tz=words.tz, flashes=words.flashes, site=words.site
+        setup=setup,
+        lat=words.lat,
+        lon=words.lon,
+        tz=words.tz,
+        flashes=words.flashes,
+        site=words.site,
+        distance_m=words.distance,
     )

@@ -26,6 +26,7 @@ from triage.records.event import Event
 from triage.records.finding import Judgement
 from triage.records.frame import Frame
 from triage.records.night import Night
+from triage.records.result import Options
 from triage.records.rig import RigReview
 
 _SINGLE: tuple[Callable[[Timeline], Fault | None], ...] = (
@@ -37,6 +38,7 @@ _SINGLE: tuple[Callable[[Timeline], Fault | None], ...] = (
     find_early_stop,
     find_clock_fault,
 )
+_NOTHING_SAID = Options()
 _LEAST = 0.2  # what is said with less is noise
 _LAST_FRAMES = 6
 _HOUR_S = 3600.0
@@ -51,7 +53,7 @@ def diagnose(
     events: Sequence[Event],
     night: Night,
     *,
-    flashes: int | None = None,
+    options: Options = _NOTHING_SAID,
 ) -> tuple[tuple[Fault, ...], RigReview]:
     """Say which parts of the rig failed, from which frame on, how sure it is, and what to do; and what went right.
 
@@ -67,8 +69,8 @@ def diagnose(
         Every frame in one.
     night : Night
         The stretch of time.
-    flashes : int or None, optional
-        How many flashes the rig has, where the user said so.
+    options : Options, optional
+        What the user said of the rig: how many flashes it has, and how far from the camera animals pass.
 
     Returns
     -------
@@ -79,7 +81,8 @@ def diagnose(
     """
     if not frames:
         return (), RigReview()
-    timeline = build_timeline(card, frames, judgements, events, night)
+    flashes = options.flashes
+    timeline = replace(build_timeline(card, frames, judgements, events, night), distance_m=options.distance_m)
     found = [*find_flash_faults(timeline), *find_card_faults(timeline)]
     if not any(fault.part in _FLASHES and fault.confidence >= limits.LIKELY for fault in found):
         found += find_one_of_several(timeline, flashes=flashes)

@@ -55,7 +55,7 @@ class Sight:
 
 
 def sight_of(timeline: Timeline) -> Sight:
-    """Take the usual view and distance from what the camera recorded.
+    """Take the usual view and distance from what the user said and what the camera recorded.
 
     Parameters
     ----------
@@ -65,13 +65,14 @@ def sight_of(timeline: Timeline) -> Sight:
     Returns
     -------
     Sight
-        With None for what no frame tells.
+        With None for what nobody tells.
     """
     captures = [frame.capture for frame in timeline.frames]
     views = [view for capture in captures if (view := view_of(capture)) is not None]
     distances = [capture.distance_m for capture in captures if capture.distance_m is not None]
     usual = sorted(views, key=lambda view: view.half_width)[len(views) // 2] if views else None
-    return Sight(usual, float(np.median(distances)) if distances else None)
+    focused = float(np.median(distances)) if distances else None
+    return Sight(usual, focused if timeline.distance_m is None else timeline.distance_m)
 
 
 def stand_of(timeline: Timeline) -> Stand | None:

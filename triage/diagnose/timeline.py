@@ -61,6 +61,8 @@ class Timeline:
         likely there; and cut by the border.
     needs_flash : ndarray of bool, shape (N,)
         Sound frames that daylight does not carry.
+    distance_m : float or None
+        From the camera to where the animals pass, in metres, where the user said so.
     """
 
     card: Card
@@ -85,6 +87,7 @@ class Timeline:
     subject: Flags
     cut: Flags
     needs_flash: Flags
+    distance_m: float | None = None
 
     @property
     def count(self) -> int:

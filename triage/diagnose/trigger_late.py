@@ -11,7 +11,7 @@ from triage.records.event import EventKind
 
 _SURE = 0.93
 _OUTER = 0.25  # a subject whose middle lies farther out than this is in the outer quarter of the picture...
-_BORDER = 0.12  # ...and so near the border it is on its way out
+_BORDER = 0.08  # ...and so near the border it is on its way out
 _Z = 1.2816  # one-sided 90 %
 
 

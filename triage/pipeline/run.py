@@ -199,6 +199,6 @@ def _conclude(
         night = replace(night, setup_windows=work_out_setup(frames, measurements))
     judgements = judge_frames(frames, measurements, night.setup_windows, night.setup_source)
     events = group_events(frames, judgements)
-    faults, review = diagnose(card, frames, judgements, events, night, flashes=options.flashes)
+    faults, review = diagnose(card, frames, judgements, events, night, options=options)
     night = replace(night, summary=summarize(frames, judgements, events, faults, night))
     return Triage(card, frames, night, judgements, events, faults, review)

@@ -27,6 +27,8 @@ class Options:
         How many flashes the rig has; None to have it worked out.
     site : str or None
         The site's name.
+    distance_m : float or None
+        From the camera to where the animals pass, in metres; None to use what the pictures carry, if anything.
     """
 
     setup: tuple[Window, ...] = ()
@@ -35,6 +37,7 @@ class Options:
     tz: str | None = None
     flashes: int | None = None
     site: str | None = None
+    distance_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

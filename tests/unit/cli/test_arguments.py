@@ -107,10 +107,19 @@ def test_all_that_was_said_arrives_with_the_windows_in_order() -> None:
         "--setup", "2026-10-04T07:00/2026-10-04T07:30",
         "--setup", "2026-10-03T17:25/2026-10-03T18:10",
         "--lat", "-33.5", "--lon", "18", "--tz", "+02:00", "--flashes", "2", "--site", "ford",
+        "--distance", "3.5",
     )  # fmt: skip
     assert [window.start.day for window in options.setup] == [3, 4]
     assert (options.lat, options.lon, options.tz) == (-33.5, 18, "+02:00")
-    assert (options.flashes, options.site) == (2, "ford")
+    assert (options.flashes, options.site, options.distance_m) == (2, "ford", 3.5)
+
+
+@pytest.mark.parametrize("metres", ["0", "-2", "nan", "101", "near"])
+def test_a_distance_is_a_few_metres(metres: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as leaving:
+        parsed("--distance", metres)
+    assert leaving.value.code == 2
+    assert "3.5" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("number", ["0", "4", "two"])

@@ -19,6 +19,7 @@ from triage.records.finding import Finding, FindingKind, Judgement
 from triage.records.frame import Capture, Frame
 from triage.records.measurement import Box, Light, Measurement, Side, Subject
 from triage.records.night import Night, SetupSource, Sky, SkySpan, Window
+from triage.records.result import Options
 
 DUSK = datetime(2026, 10, 3, 17, 30)
 DAWN = DUSK + timedelta(hours=13)
@@ -70,7 +71,8 @@ class Made:
 
     def diagnosis(self, **words):
         """Tell both."""
-        return diagnose(self.card, self.frames, self.judgements, self.events(), self.night, **words)
+        said = Options(**words)
+        return diagnose(self.card, self.frames, self.judgements, self.events(), self.night, options=said)
 
     def events(self):
         """Group it."""

@@ -214,7 +214,12 @@ def test_subjects_at_both_borders_want_a_wider_view_and_no_turn():
             shot.box = Box(0.02, 0.4, 0.22, 0.6) if visit % 2 else Box(0.78, 0.4, 0.98, 0.6)
             shot.cut, shot.subject = False, True
 
-    (said,) = make_night(16, spoil, capture=LENS, visits=20).review().advice
+    # Animals from both sides that are all about to leave are also the mark of a late sensor: its remedy says it.
+    (late,) = [
+        fault for fault in make_night(16, spoil, capture=LENS, visits=20).faults() if fault.confidence >= 0.5
+    ]
+    said = late.remedy
+    assert late.kind is FaultKind.LATE
     assert "turning the camera helps neither" in said
     # The middle of each lies at 0.38, half its size is 0.1: 0.48 over 0.45 is 1.07.
     assert "1.1 times as far away" in said
@@ -311,6 +316,20 @@ def test_times_of_files_are_said_to_be_no_times_of_the_camera():
         for frame in made.frames
     )
     assert any("wrote no times" in said for said in replace(made, frames=frames).review().untold)
+
+
+def test_advice_in_centimetres_rests_on_the_distance_that_was_said_before_the_one_the_lens_told():
+    def aside(shots, _rng):
+        for shot in shots:
+            shot.cut, shot.subject, shot.box = False, True, Box(0.65, 0.4, 0.85, 0.6)
+
+    lens = Capture(width=6000, height=4000, focal_mm=50.0, sensor_mm=(36.0, 24.0), distance_m=2.0)
+    made = make_night(26, aside, capture=lens, visits=12)
+    # A quarter of the width from the middle, by similar triangles: 0.25 x 36 / 50 of the distance.
+    for distance, centimetres in ((None, 36.0), (3.5, 63.0)):
+        review = made.review(distance_m=distance)
+        assert review.framing.across_cm == pytest.approx(centimetres, abs=0.5)
+        assert f"({centimetres:.0f} cm at {distance or 2.0:.1f} m)" in " ".join(review.advice)
 
 
 @pytest.mark.parametrize("count", [1, 2, 3])
