@@ -12,7 +12,7 @@ from datetime import datetime
 
 import numpy as np
 
-from triage.diagnose.timeline import Flags, Timeline
+from triage.diagnose.timeline import Flags, Places, Timeline
 
 _DUSK_H, _DAWN_H = (14.5, 24.75), (0.5, 11.5)
 _BRIGHT, _DARK = 4.0, 1.5  # in units of the night's usual: a lamp of three that fails leaves a third
@@ -20,6 +20,11 @@ _FEWEST_DARK = 6
 _WATCHED_S = 10 * 3600.0
 _WIDEST_H = 4.0
 _OTHER_SETTINGS = 1.5
+_DAY_H, _NOON_H, _NIGHT_H = (7.5, 17.0), (10.0, 14.0), (21.0, 4.0)
+_FEWEST_AT_NOON = 2  # in winter evening and morning alone may be dark
+_FEWEST_STEADY, _STEADY_H = 5, 5.0
+_STEADY = 0.05  # a flash gives alike from trip to trip within a few hundredths; an animal adds some
+_MOSTLY = 0.7
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +111,50 @@ def _off(before: datetime, after: datetime, window: tuple[float, float]) -> floa
     late = min((start - high) % 24.0, 24.0)  # the window was over so long before
     early = (low - start - lasted) % 24.0
     return late if late <= early else -early
+
+
+def steady_by_day(timeline: Timeline) -> Places:
+    """Find frames of one and the same light over so many hours of the day that it was no daylight.
+
+    From morning to noon daylight changes by a fifth and more, whatever the sky; a flash does not. A clock that takes
+    noon for midnight leaves such a card. So does a place that is dark by day: then the night hours show the same light.
+
+    Parameters
+    ----------
+    timeline : Timeline
+        The night.
+
+    Returns
+    -------
+    ndarray of int
+        Positions of the first frames of the trips; empty where the light changes, the camera may have set its exposure
+        itself, or the night looks alike.
+    """
+    level = np.array(
+        [np.nan if one.measurement is None else one.measurement.light.level for one in timeline.judgements]
+    )
+    hour = np.array([frame.time.hour + frame.time.minute / 60.0 for frame in timeline.frames])
+    leads = np.isfinite(level) & ~timeline.setup & ~timeline.dark & (np.diff(timeline.burst, prepend=-1) > 0)
+    leads &= np.array([frame.time_is_camera for frame in timeline.frames])
+    by_day = np.flatnonzero(leads & (hour >= _DAY_H[0]) & (hour <= _DAY_H[1]))
+    if len(by_day) < _FEWEST_STEADY or np.ptp(hour[by_day]) < _STEADY_H or not _one_setting(timeline, by_day):
+        return by_day[:0]
+    if np.count_nonzero((hour[by_day] >= _NOON_H[0]) & (hour[by_day] <= _NOON_H[1])) < _FEWEST_AT_NOON:
+        return by_day[:0]
+    usual = float(np.median(level[by_day]))
+    steady = np.abs(level / usual - 1.0)
+    by_night = leads & ((hour >= _NIGHT_H[0]) | (hour <= _NIGHT_H[1]))
+    thirds = np.array_split(by_day[np.argsort(hour[by_day], kind="stable")], 3)
+    drifts = any(abs(float(np.median(level[part])) / usual - 1.0) > _STEADY for part in thirds)
+    if drifts or np.mean(steady[by_day] <= 2 * _STEADY) < _MOSTLY or np.any(steady[by_night] <= 2 * _STEADY):
+        return by_day[:0]
+    return by_day
+
+
+def _one_setting(timeline: Timeline, places: Places) -> bool:
+    captures = [timeline.frames[int(place)].capture for place in places]
+    settings = {(one.exposure_s, one.f_number, one.iso) for one in captures}
+    return len(settings) == 1 and None not in next(iter(settings))
 
 
 def _same_settings(timeline: Timeline, one: int, two: int) -> bool:

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from triage.diagnose.clock_by_date import odd_date
-from triage.diagnose.clock_by_dusk import odd_hour
+from triage.diagnose.clock_by_dusk import odd_hour, steady_by_day
 from triage.diagnose.clock_by_light import solar_night
 from triage.diagnose.timeline import Flags, Places, Timeline
 from triage.diagnose.words import clock, counted, percent
@@ -25,6 +25,7 @@ _STEPS_MIN = 30
 _LEAST_OFF_MIN = 60
 _LEAST_OFF_H = 0.2  # beyond what zones, summer time and clouds explain
 _SURE_BY_NIGHT = 0.9
+_STEADY_LIGHT = 0.6
 _LEAST_WRONG = 0.15  # share of telling frames that must disagree with the sun
 _HOW_TO = (
     "Set date, time and zone, and check them again after the cells were changed; if the clock is lost at "
@@ -51,6 +52,7 @@ def find_clock_fault(timeline: Timeline) -> Fault | None:
         or _default_from_the_start(timeline)
         or _against_the_sun(timeline)
         or (_at_an_odd_hour(timeline) or _against_any_night(timeline) if timeline.night.sky is None else None)
+        or _of_steady_light_by_day(timeline)
         or _of_an_odd_date(timeline)
     )
 
@@ -230,6 +232,24 @@ def _against_any_night(timeline: Timeline) -> Fault | None:
             f"{clock(night.dawn, long=False)} by the camera's clock, so the middle of the night lay about {middle}; by "
             "the clocks of nearly all places it lies between 23:00 and 3:00. The clock is at least about "
             f"{counted(hours, 'hour')} {'slow' if night.off_h < 0 else 'fast'}, or set to the time of another zone."
+        ),
+    )
+
+
+def _of_steady_light_by_day(timeline: Timeline) -> Fault | None:
+    """Look for a day of one and the same light, as a clock that takes noon for midnight leaves it."""
+    places = steady_by_day(timeline)
+    if not places.size:
+        return None
+    hours = [timeline.time(int(place)).hour for place in places]
+    return _wrong(
+        timeline,
+        confidence=_STEADY_LIGHT,
+        places=[int(place) for place in places],
+        say=(
+            f"From {min(hours)} to {max(hours) + 1} o'clock {counted(len(places), 'trip')} show one and the same "
+            "light, as flash alone gives it by night; daylight changes by the hour. The clock takes day for night, "
+            "as one does that was set to noon for midnight; or the place is dark by day."
         ),
     )
 

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import datetime, timedelta
 
+import numpy as np
 import pytest
 
 from tests.unit.diagnose import nights
@@ -302,3 +303,41 @@ def test_a_torch_in_the_night_is_no_dusk():
 
     for seed in range(122, 128):
         assert not find(make_night(seed, torch, sky=False, visits=20), Part.CLOCK)
+
+
+# --- one and the same light by day -----------------------------------------------------------------------------------
+
+
+def by_flash_alone(seed, hours, *, setting=(0.005, 8.0, 400.0), also_at_night=False):
+    """Make a card of one flash-lit level all through, taken for daylight, with its times shifted so many hours."""
+    made = by_brightness(make_night(seed, sky=False, visits=24), hours)
+    rng = np.random.default_rng(seed)
+    exposure_s, f_number, iso = setting
+    judgements, frames = [], []
+    for frame, judgement in zip(made.frames, made.judgements, strict=True):
+        light = replace(judgement.measurement.light, level=float(0.05 * rng.normal(1.0, 0.02)))
+        judgements.append(replace(judgement, measurement=replace(judgement.measurement, light=light)))
+        capture = replace(frame.capture, exposure_s=exposure_s, f_number=f_number, iso=iso)
+        night = also_at_night and frame.index % 4 == 0
+        frames.append(replace(frame, capture=capture, time=frame.time + timedelta(hours=12 if night else 0)))
+    return replace(made, judgements=tuple(judgements), frames=tuple(frames))
+
+
+def test_one_and_the_same_light_from_morning_to_afternoon_is_a_clock_that_takes_noon_for_midnight():
+    for seed in range(130, 134):
+        (fault,) = find(by_flash_alone(seed, 12), Part.CLOCK, FaultKind.WRONG)
+        assert fault.confidence >= 0.5
+        assert "one and the same light" in fault.say
+
+
+def test_where_the_camera_set_its_exposure_or_the_hours_are_those_of_the_night_steady_light_is_nothing_odd():
+    for seed in range(134, 138):
+        assert not find(by_flash_alone(seed, 12, setting=(None, 8.0, 400.0)), Part.CLOCK, FaultKind.WRONG)
+        assert not find(by_flash_alone(seed, 0), Part.CLOCK, FaultKind.WRONG)
+
+
+def test_a_place_that_is_dark_by_day_as_by_night_accuses_no_clock():
+    made = by_flash_alone(138, 12)
+    both = by_flash_alone(138, 12, also_at_night=True)
+    assert find(made, Part.CLOCK, FaultKind.WRONG)
+    assert not [fault for fault in find(both, Part.CLOCK) if "one and the same light" in fault.say]
