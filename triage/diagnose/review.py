@@ -122,6 +122,11 @@ def _untold(
             "The camera wrote no times; those of the files stand in, which copying may have changed: pauses, "
             "visits and the order of faults are only as good as they are."
         )
+    elif not any(fault.part is Part.CLOCK for fault in likely):
+        said.append(
+            "Pictures do not tell the date: a clock that is off by whole days, or by a year or two, leaves no trace in "
+            "them. Look at the camera's date when you set it up."
+        )
     night = timeline.needs_flash & ~timeline.setup
     if not night.any():
         said.append("No frame outside set-up needed flash, so nothing can be said of the flashes.")

@@ -318,6 +318,13 @@ def test_times_of_files_are_said_to_be_no_times_of_the_camera():
     assert any("wrote no times" in said for said in replace(made, frames=frames).review().untold)
 
 
+def test_that_pictures_do_not_tell_the_date_is_said_where_nothing_is_known_of_the_clock():
+    assert any("do not tell the date" in said for said in make_night(24).review().untold)
+    assert not any(
+        "do not tell the date" in said for said in make_night(24, nights.reset_clock).review().untold
+    )
+
+
 def test_advice_in_centimetres_rests_on_the_distance_that_was_said_before_the_one_the_lens_told():
     def aside(shots, _rng):
         for shot in shots:
