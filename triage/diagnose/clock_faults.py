@@ -10,7 +10,7 @@ import numpy as np
 from triage.diagnose.clock_by_date import odd_date
 from triage.diagnose.clock_by_dusk import odd_hour, steady_by_day
 from triage.diagnose.clock_by_light import solar_night
-from triage.diagnose.timeline import Flags, Places, Timeline
+from triage.diagnose.timeline import Flags, Row, Timeline
 from triage.diagnose.words import clock, counted, percent
 from triage.records.diagnosis import Fault, FaultKind, Part
 from triage.records.night import Sky
@@ -18,6 +18,7 @@ from triage.records.night import Sky
 _SLACK = timedelta(minutes=2)
 _MUCH_AHEAD, _GOES_ON = timedelta(days=2), timedelta(days=1)
 _MOST = 0.9
+_DAY_S = 86400.0
 _BRIGHT = 0.35  # ambient light that no night gives at a setting made for flash
 _DARK = 0.03
 _FEWEST = 3
@@ -165,27 +166,23 @@ def _against_the_sun(timeline: Timeline) -> Fault | None:
     telling = np.flatnonzero((bright | dark) & ~timeline.damaged)
     if sky is None or not sky.spans or len(telling) < _FEWEST or timeline.night.end <= timeline.night.start:
         return None
+    base = sky.spans[0].start
+    seconds = np.array([(timeline.time(int(place)) - base).total_seconds() for place in telling])
     shifts = range(-12 * 60, 12 * 60 + 1, _STEPS_MIN)
-    wrong = {
-        shift: _disagreement(timeline, sky, telling, bright, timedelta(minutes=shift)) for shift in shifts
-    }
+    disagree = {shift: _disagreeing(sky, seconds + 60.0 * shift, bright[telling]) for shift in shifts}
+    wrong = {shift: int(flags.sum()) for shift, flags in disagree.items()}
     best = min(shifts, key=lambda shift: (wrong[shift], abs(shift)))
     now = wrong[0]
     share = now / len(telling)
     if now < _FEWEST or share < _LEAST_WRONG or wrong[best] > now / 3 or abs(best) < _LEAST_OFF_MIN:
         return None
-    against = [
-        int(place)
-        for place in telling
-        if _disagrees(sky, timeline.time(int(place)), bright=bool(bright[place]))
-    ]
     fitting = [shift for shift in shifts if wrong[shift] == wrong[best]]
     low, high = min(fitting, key=abs), max(fitting, key=abs)
     span = _span_in_words(low, high)
     return _wrong(
         timeline,
         confidence=min(0.93, 0.45 + 0.6 * share + 0.02 * now),
-        places=against,
+        places=[int(place) for place in telling[disagree[0]]],
         say=(
             f"{now} of {counted(len(telling), 'frame')} ({percent(share)}) disagree with the sun: light "
             "where the sky was dark, "
@@ -284,28 +281,22 @@ def _span_in_words(low: int, high: int) -> str:
     return f"{hours:g}{more} hours {'slow' if low > 0 else 'fast'}"
 
 
-def _disagreement(
-    timeline: Timeline,
-    sky: Sky,
-    telling: Places,
-    bright: Flags,
-    shift: timedelta,
-) -> int:
-    return sum(
-        _disagrees(sky, timeline.time(int(place)) + shift, bright=bool(bright[place])) for place in telling
+def _disagreeing(sky: Sky, seconds: Row, bright: Flags) -> Flags:
+    """Find the bright frames of deep night and the dark ones of plain day, at times since the sky's first span.
+
+    Beyond the known stretch the same time a day before or after stands in.
+    """
+    base = sky.spans[0].start
+    starts, ends = (
+        np.array([(moment - base).total_seconds() for moment in moments])
+        for moments in ([span.start for span in sky.spans], [span.end for span in sky.spans])
     )
-
-
-def _disagrees(sky: Sky, moment: datetime, *, bright: bool) -> bool:
-    kind = _kind_at(sky, moment)
-    return kind == "night" if bright else kind == "day"
-
-
-def _kind_at(sky: Sky, moment: datetime) -> str | None:
-    """Tell the sky at a moment; beyond the known stretch by the same time a day before or after."""
-    for days in (0, 1, -1):
-        shifted = moment + timedelta(days=days)
-        for span in sky.spans:
-            if span.start <= shifted <= span.end:
-                return span.kind
-    return None
+    night, day = (np.array([span.kind == kind for span in sky.spans]) for kind in ("night", "day"))
+    found, known = np.zeros(len(seconds), np.bool_), np.zeros(len(seconds), np.bool_)
+    for days in (0.0, 1.0, -1.0):
+        at = seconds + days * _DAY_S
+        span = np.searchsorted(starts, at, side="right") - 1
+        inside = ~known & (span >= 0) & (at <= ends[span])
+        found[inside] = np.where(bright, night[span], day[span])[inside]
+        known |= inside
+    return found
