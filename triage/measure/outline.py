@@ -64,7 +64,7 @@ def outlined(
     references: Sequence[tuple[Rgb, Plane]],
     *,
     one_flash: bool = False,
-) -> Region:
+) -> Region | None:
     """Outline a found subject closely.
 
     Parameters
@@ -82,8 +82,8 @@ def outlined(
 
     Returns
     -------
-    Region
-        Its mask has the picture's size; the same region where nothing of it is clear.
+    Region or None
+        Its mask has the picture's size. None where nothing of it is clear.
     """
     rows, cols = picture.shape[:2]
     part = _around(region, (rows, cols))
@@ -97,7 +97,7 @@ def outlined(
     planes = [np.asarray(each, np.float32) for each in sceneries]
     mask = _subject(frame, planes, np.asarray(found), one_flash=one_flash)
     if mask is None:
-        return region
+        return None
     full: Mask = np.zeros((rows, cols), np.bool_)
     full[part] = mask
     return region_of(full, region.strength)

@@ -32,6 +32,16 @@ _STANDS_OUT_BY_NIGHT, _STANDS_OUT_BY_DAY, _DAY = 0.7, 0.9, 0.6
 """Chance without regard to the burst's other frames, from which a region is never passed over; by day more is asked,
 since sun and shade keep still as well. On nights left out, neither costs an empty frame..."""
 
+WORTH_A_CLOSER_LOOK = 0.05
+"""Chance of a subject from which its place is looked at closely..."""
+
+_CLEAR_AFTER_ALL = 0.28
+"""...and the chance at least, where something solid is clear there. On nights that may be tuned on, of 80 frames with a
+first chance of 0.05 to 0.15 anything was in 36: in 10 of the 11 with a visible subject, in 26 of the 69 without."""
+
+_SOLID_PX, _SOLID_AREA = 5, 1e-4
+"""What is solid has such squares in it, over this fraction of the picture: rims of swaying leaves have none."""
+
 _RESTING = 0.45
 """...but left to the photographer with this chance: an animal may keep still for a whole burst."""
 
@@ -133,6 +143,30 @@ def likeliest(sight: Sight) -> Candidate:
     looked_at = ((region, chance(clues)) for region, clues in regions_with_clues(sight))
     best = max(looked_at, key=lambda each: each[1], default=None)
     return Candidate(None, _NOTHING) if best is None else Candidate(*best)
+
+
+def after_a_closer_look(first: Candidate, closely: Region | None) -> Candidate:
+    """Take into account what a close look showed.
+
+    Parameters
+    ----------
+    first : Candidate
+        As it was found, with a chance of at least `WORTH_A_CLOSER_LOOK`.
+    closely : Region or None
+        From `triage.measure.outline.outlined`.
+
+    Returns
+    -------
+    Candidate
+        With the closer outline, where there is one; what is solid there is never taken for nobody.
+    """
+    if closely is None:
+        return first
+    solid = cv2.morphologyEx(
+        closely.mask.astype(np.uint8), cv2.MORPH_OPEN, np.ones((_SOLID_PX, _SOLID_PX), np.uint8)
+    )
+    chance = max(first.chance, _CLEAR_AFTER_ALL) if solid.mean() > _SOLID_AREA else first.chance
+    return Candidate(closely, chance)
 
 
 def regions_with_clues(sight: Sight) -> list[tuple[Region, Clues]]:

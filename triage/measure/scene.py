@@ -28,7 +28,13 @@ from triage.measure.flakes import without_flakes
 from triage.measure.gains import Setting, flash_gains
 from triage.measure.lighting import LightModel, frame_light, learn_lights
 from triage.measure.outline import REFERENCES, outlined
-from triage.measure.presence import Candidate, Sight, likeliest
+from triage.measure.presence import (
+    WORTH_A_CLOSER_LOOK,
+    Candidate,
+    Sight,
+    after_a_closer_look,
+    likeliest,
+)
 from triage.measure.references import Others
 from triage.measure.regions import Region, evidence
 from triage.measure.roots import root_lightness, search_picture
@@ -65,9 +71,6 @@ _VEILED = 0.3
 
 _FIRED = 0.15
 """Output from which a flash throws light enough to soften the shadows of another."""
-
-_WORTH_OUTLINING = 0.1
-"""Chance of a subject from which its outline is worth the cost."""
 
 _LEAST_AREA = 4e-4
 """Fraction of the picture below which a subject is too small to be called sharp or soft."""
@@ -299,7 +302,9 @@ class Scene:
         sight = self.sight(index)
         found = None if sight is None else likeliest(sight)
         picture = self._pictures(index)
-        region = None if found is None else self._closely(index, picture, found, light)
+        if found is not None:
+            found = self._closely(index, picture, found, light)
+        region = None if found is None else found.region
         presence = 0.0 if found is None else round(found.chance, 4)
         shift = self._shifts[index]
         return Measurement(
@@ -315,15 +320,16 @@ class Scene:
             shift_col=round(shift[1] / picture.shape[1], 5),
         )
 
-    def _closely(self, index: int, picture: Rgb, found: Candidate, light: Light) -> Region | None:
-        """Outline what was found closely, where it may be a subject at all."""
-        if found.region is None or found.chance < _WORTH_OUTLINING:
-            return found.region
+    def _closely(self, index: int, picture: Rgb, found: Candidate, light: Light) -> Candidate:
+        """Look closely at what was found, where it may be a subject at all."""
+        if found.region is None or found.chance < WORTH_A_CLOSER_LOOK:
+            return found
         others = self._references(index)[:REFERENCES]
         references = [(self._pictures(other), self._means[other]) for other in others]
         lit = [output for output in light.flashes.values() if output is None or output > _FIRED]
         alone = len(lit) == 1 and (light.ambient or 0.0) < _SHOWN
-        return outlined(found.region, picture, self._means[index], references, one_flash=alone)
+        closely = outlined(found.region, picture, self._means[index], references, one_flash=alone)
+        return after_a_closer_look(found, closely)
 
     def _blind(self, light: Light, haze: float | None, sight: Sight | None) -> float:
         """Say how likely a subject would have gone unseen."""

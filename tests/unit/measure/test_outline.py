@@ -143,12 +143,12 @@ def test_what_lies_apart_does_not_join():
     assert overlap(close_up(picture, spot(VISITOR, 0.6)).box, box_of(ellipse(VISITOR))) > 0.9
 
 
-def test_a_region_where_nothing_is_clear_stays_as_it_is():
+def test_where_nothing_is_clear_there_is_no_outline():
     rough = spot(VISITOR, 0.6)
     half = region_of(cv2.resize(rough.astype(np.uint8), (120, 80)) > 0, 4.0)
     picture = SITE.shoot(Exposure(seed=3))
     others = [(other, block_means(other)) for other in EMPTY]
-    assert outlined(half, picture, block_means(picture), others) is half
+    assert outlined(half, picture, block_means(picture), others) is None
 
 
 def test_one_other_frame_is_enough():
