@@ -13,6 +13,7 @@ import numpy as np
 from triage.measure.blocks import gain_over, smooth_log_gains
 from triage.measure.regions import Region, joined, region_of
 from triage.measure.roots import colour_roots
+from triage.measure.scenery import TwoBest
 from triage.measure.texture import texture_kept_around
 from triage.records.arrays import Mask, Plane, Rgb
 
@@ -122,7 +123,12 @@ def _cut(picture: Rgb, part: tuple[slice, slice]) -> Plane:
 
 def _subject(frame: Plane, sceneries: Sequence[Plane], found: Mask, *, one_flash: bool) -> Mask | None:
     """Tell which pixels belong to the subject; None where none is clear."""
-    change = _second_best(frame, sceneries)
+    matches = TwoBest(frame.shape)
+    for scenery in sceneries:
+        matches.offer(frame, scenery)
+    change = matches.rank(
+        min(1, len(sceneries) - 1)
+    )  # the second: one with a subject in the same place is passed over
     size = np.abs(change).sum(axis=2)
     noise = float(np.clip(_FAINT * np.percentile(size[found], 75), *_NOISE)) if found.any() else _NOISE[1]
     over = np.maximum(np.abs(change) / np.sqrt(noise**2 + _scatter(sceneries) ** 2) - 1.0, 0.0)
@@ -140,15 +146,6 @@ def _subject(frame: Plane, sceneries: Sequence[Plane], found: Mask, *, one_flash
     labels = cv2.connectedComponents(joined(clear, _JOIN_PX))[1]
     shares = np.bincount(labels[core], minlength=1)
     return np.asarray(clear & (shares > _PART * shares.max())[np.minimum(labels, len(shares) - 1)])
-
-
-def _second_best(frame: Plane, sceneries: Sequence[Plane]) -> Plane:
-    """Give the second smallest change at each pixel: one reference with a subject in the same place is passed over."""
-    changes = np.stack([frame - scenery for scenery in sceneries])
-    sizes = np.abs(changes).sum(axis=3)
-    place = min(1, len(sceneries) - 1)
-    chosen = np.argpartition(sizes, place, axis=0)[place]
-    return np.asarray(np.take_along_axis(changes, chosen[None, ..., None], axis=0)[0], np.float32)
 
 
 def _scatter(sceneries: Sequence[Plane]) -> Plane:

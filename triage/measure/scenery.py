@@ -125,15 +125,28 @@ class Comparison:
     expected: Plane
 
 
-class _TwoBest:
-    """The two smallest changes at each pixel, kept while references come by."""
+class TwoBest:
+    """The two smallest changes at each pixel, kept while references come by.
+
+    Parameters
+    ----------
+    shape : (int, int, 3)
+        Of the frame.
+    """
 
     def __init__(self, shape: tuple[int, ...]) -> None:
         self._best, self._second = (np.zeros(shape, np.float32) for _ in range(2))
         self._least, self._next = (np.full(shape[:2], np.inf, np.float32) for _ in range(2))
 
     def offer(self, frame: Plane, scenery: Plane) -> None:
-        """Take one more reference's change into account; masked copies, since most pixels stay as they are."""
+        """Take one more reference's change into account.
+
+        Parameters
+        ----------
+        frame, scenery : ndarray of float32, shape (M, N, 3)
+            Lightness and two differences of colour in square-root units; the scenery in the frame's light.
+        """
+        # Masked copies, since most pixels stay as they are.
         change = cv2.subtract(frame, scenery)
         size = cv2.transform(cv2.absdiff(frame, scenery), _SIZE)
         beats_best = cv2.compare(size, self._least, cv2.CMP_LT)
@@ -145,7 +158,18 @@ class _TwoBest:
         cv2.min(self._least, size, self._least)
 
     def rank(self, place: int) -> Plane:
-        """Give the best change (0) or the second-best (1)."""
+        """Give the best change or the second-best.
+
+        Parameters
+        ----------
+        place : int
+            0 or 1; the second only where there were two references or more.
+
+        Returns
+        -------
+        ndarray of float32, shape (M, N, 3)
+            Frame less scenery.
+        """
         return (self._best, self._second)[place]
 
 
@@ -180,7 +204,7 @@ def compare(
     Comparison
         What the scenery does not explain, and the scenery.
     """
-    matches = _TwoBest(frame.shape)
+    matches = TwoBest(frame.shape)
     follower = None if flow is None else _Follower(frame, flow)
     expected = np.zeros(frame.shape[:2], np.float32)
     log_gains = smooth_log_gains(means, np.stack([each for _, each in references]))
