@@ -13,8 +13,9 @@ DARK_SHARE = 0.07
 """Light, in units of a healthily lit frame, under which a frame that needed flash got practically none: about four
 stops under, where the shadows of an 8-bit picture hold a few codes only."""
 
-HALF_MISSING = 0.25
-"""Output of the weaker flash, in units of its healthy output, that counts as almost nothing (two stops under)."""
+HALF_MISSING = 0.16
+"""Output of the weaker flash, in units of its healthy output, that counts as almost nothing (more than two and a half
+stops under): what is measured of a dead flash stays under it, and a third of a flash is not almost nothing."""
 
 HALF_PRESENT = 0.35
 """Output of the stronger flash from which it counts as having fired."""

@@ -7,12 +7,13 @@ own pattern times its power. The patterns are learnt from the card on the coarse
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import nnls
 
-from triage.measure.blocks import BLACK, FLOOR, GRID, block_trust, smooth_log_gains
+from triage.measure.blocks import BLACK, FLOOR, GRID
 from triage.measure.daylight import NIGHT, TWILIGHT, ambient_shape
+from triage.measure.healthy import healthy_light
 from triage.measure.lean import flash_lean
 from triage.measure.powers import robust_powers
+from triage.measure.unmixing import part_light
 from triage.records.arrays import Mask, Plane
 from triage.records.diagnosis import Part
 from triage.records.measurement import Light
@@ -20,27 +21,14 @@ from triage.records.measurement import Light
 _LEFT_THIRD = np.tile(np.arange(GRID[1]) < GRID[1] // 3, GRID[0])
 _RIGHT_THIRD = np.tile(np.arange(GRID[1]) >= GRID[1] - GRID[1] // 3, GRID[0])
 
-_LOPSIDED = 0.18
-"""Natural logarithm of left over right, against the healthy pattern, from which a light on one side is missing: half
-of what two flashes a few metres apart leave when one is gone, several times what sway and subjects do."""
+_MORE_ACROSS = 0.5
+"""A flash at a side changes across the picture by more than this share of what it changes from top to bottom."""
 
-_NEVER_BRIGHTER = 1.25
-"""Taking a light away brightens nothing: a frame with blocks above this ratio was veiled by fog, or lit otherwise."""
-
-_MISSING = 0.93
-"""Share of the healthy light in the middle of the picture below which a third flash may be missing..."""
-
-_UNEVEN = 0.25
-"""...where the loss, in log light, is uneven by this much: flashes that weaken together darken all places alike..."""
-
-_ENOUGH_MISSING, _SAME_LOSS = 3, 0.9
-"""...and so many frames lack light in the same places, by this correlation."""
+_NOT_BRIGHTER = 1.5
+"""A frame of the flashes' shape that is brighter than they are by more than this was lit by the sky through mist."""
 
 _ENOUGH_CLEAR = 4
 """So many frames lit by flash through clear glass are enough to learn the lights from."""
-
-_ALONE = 0.8
-"""One flash alone gives less than this share of the light of all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,18 +53,6 @@ class LightModel:
     level: float
 
 
-def _clean_frames(means: Plane, night_lit: Mask) -> Plane:
-    """Average the frames that are fully lit everywhere: near the brightest the card shows, block by block."""
-    lit = means[night_lit]
-    rank = max(2, round(0.03 * len(lit)))
-    brightest = np.sort(lit, axis=0)[-min(rank, len(lit))]
-    bright = brightest >= np.median(brightest)  # a veil of fog lifts the dark blocks, never the bright ones
-    share = np.percentile(lit[:, bright] / (brightest[bright] + FLOOR), 25, axis=1)
-    full = share >= 0.85 * np.percentile(share, 95)
-    best = full & (share >= np.median(share[full]))
-    return np.asarray(np.median(lit[best], axis=0), np.float32)
-
-
 def _same_shape(means: Plane, healthy: Plane) -> Mask:
     """Find the frames whose light falls as the flashes' does, whatever its strength."""
     apart = np.log(means + FLOOR) - np.log(healthy + FLOOR)
@@ -84,81 +60,36 @@ def _same_shape(means: Plane, healthy: Plane) -> Mask:
     return np.asarray(np.mean(np.abs(apart - np.median(apart, axis=1, keepdims=True)), axis=1) < 0.08)
 
 
-def side_ratios(means: Plane, healthy: Plane) -> tuple[Plane, Plane]:
-    """Compare the left and the right third of each frame with the healthy pattern.
-
-    Parameters
-    ----------
-    means : ndarray of float32, shape (N, P)
-        Block means of each frame.
-    healthy : ndarray of float32, shape (P,)
-        The healthy pattern.
-
-    Returns
-    -------
-    left, right : ndarray of float32, shape (N,)
-        Median ratio in linear light; 1 is healthy.
-    """
-    ratio = (means + FLOOR) / (healthy + FLOOR)
-    seen = healthy > 4 * FLOOR
-    thirds = []
-    for third in (_LEFT_THIRD, _RIGHT_THIRD):
-        chosen = third & seen if np.any(third & seen) else third
-        thirds.append(np.asarray(np.median(ratio[:, chosen], axis=1), np.float32))
-    return thirds[0], thirds[1]
+def _lean(share: Plane, healthy: Plane) -> float:
+    """Say how much more of the light a flash gives on the left than on the right, where there is light."""
+    weight = np.where(healthy > 0.15 * healthy.mean(), np.minimum(healthy, healthy.mean()), 0.0) + 1e-6
+    left, right = (np.average(share[third], weights=weight[third]) for third in (_LEFT_THIRD, _RIGHT_THIRD))
+    return float(left - right)
 
 
-def _lopsided_pattern(means: Plane, near: Plane, far: Plane, most: Plane) -> Plane | None:
-    """Find the pattern of one flash alone from the frames where the other side is dark and nothing got brighter."""
-    lean = np.log(near + FLOOR) - np.log(far + FLOOR)
-    pure = (lean > _LOPSIDED) & (near > 0.25) & (far < _ALONE) & (most < _NEVER_BRIGHTER)
-    if not np.any(pure):
-        return None
-    strongest = pure & (lean >= 0.8 * np.max(lean[pure]))
-    return np.asarray(np.median(means[strongest], axis=0), np.float32)
-
-
-def _split_flashes(means: Plane, healthy: Plane) -> dict[str, Plane]:
-    """Tell the flashes apart where some frames miss one of them."""
-    left, right = side_ratios(means, healthy)
-    most = np.percentile(means / (healthy + FLOOR), 95, axis=1).astype(np.float32)
-    only_left = _lopsided_pattern(means, left, right, most)
-    only_right = _lopsided_pattern(means, right, left, most)
-    if only_left is not None and only_right is not None:
-        weight = block_trust(healthy)
-        parts = np.stack([only_left, only_right], axis=1) * weight[:, None]
-        scale, _ = nnls(parts, healthy * weight)
-        if np.all(scale > 0.3):
-            return {Part.FLASH_LEFT: only_left * scale[0], Part.FLASH_RIGHT: only_right * scale[1]}
+def _split_flashes(means: Plane, healthy: Plane, flashes: int | None) -> dict[str, Plane]:
+    """Tell the flashes apart where some frames miss one of them, and name them by where their light falls."""
+    shares = part_light(means, healthy, 3 if flashes == 3 else 2)
+    if shares is None:
         return {"all": healthy}
-    if only_left is not None:
-        alone = np.minimum(only_left, healthy)
-        return {Part.FLASH_LEFT: alone, Part.FLASH_RIGHT: healthy - alone}
-    if only_right is None:
-        return {"all": healthy}
-    alone = np.minimum(only_right, healthy)
-    return {Part.FLASH_LEFT: healthy - alone, Part.FLASH_RIGHT: alone}
+    order = sorted(range(shares.shape[1]), key=lambda which: -_lean(shares[:, which], healthy))
+    if len(order) == 3:
+        names: list[str] = [Part.FLASH_LEFT, Part.FLASH_3, Part.FLASH_RIGHT]
+    elif flashes == 3:
+        names = ["all", "all"]
+        names[order.index(0)] = _which_of_three(shares[:, 0], healthy)
+    else:
+        names = [Part.FLASH_LEFT, Part.FLASH_RIGHT]
+    return {name: healthy * shares[:, which] for name, which in zip(names, order, strict=True)}
 
 
-def _third_pattern(means: Plane, healthy: Plane) -> Plane | None:
-    """Find the light of a flash that leans to no side, from the frames that miss it: darker, and more so in places."""
-    bright = healthy > np.median(healthy)
-    shares = np.exp(-smooth_log_gains(healthy, means))  # of the healthy light, not drawn along by subjects
-    low, middle, high = np.percentile(shares[:, bright], [5, 50, 95], axis=1)
-    missing = (high < _NEVER_BRIGHTER) & (middle < _MISSING) & (low > 0) & (np.log(high / low) > _UNEVEN)
-    if np.count_nonzero(missing) < _ENOUGH_MISSING:
-        return None
-    shapes = np.log(shares[missing][:, bright])
-    shapes -= shapes.mean(axis=1, keepdims=True)
-    typical = np.median(shapes, axis=0)
-    likeness = shapes @ typical / (np.linalg.norm(shapes, axis=1) * np.linalg.norm(typical) + 1e-9)
-    alike = likeness > _SAME_LOSS
-    if np.count_nonzero(alike) < max(_ENOUGH_MISSING, 0.6 * len(alike)):
-        return None
-    chosen = np.flatnonzero(missing)[alike]
-    darkest = chosen[middle[chosen] <= np.percentile(middle[chosen], 40)]
-    left_over = np.median(means[darkest] / (healthy + FLOOR), axis=0)
-    return np.asarray(healthy * np.clip(1.0 - left_over, 0.0, 1.0), np.float32)
+def _which_of_three(share: Plane, healthy: Plane) -> str:
+    """Name the one flash of three that is told: a third one, near the camera or beyond the path, leans to no side."""
+    rows = share.reshape(GRID).mean(axis=1)
+    lean, tall = _lean(share, healthy), float(rows[: GRID[0] // 3].mean() - rows[-(GRID[0] // 3) :].mean())
+    if abs(lean) < _MORE_ACROSS * abs(tall):
+        return Part.FLASH_3
+    return Part.FLASH_LEFT if lean > 0 else Part.FLASH_RIGHT
 
 
 def learn_lights(
@@ -190,13 +121,11 @@ def learn_lights(
     healthy: Plane | None = None
     parts: dict[str, Plane] = {}
     if np.count_nonzero(night_lit) >= 2:
-        healthy = _clean_frames(means, night_lit)
-        night_lit |= _same_shape(means, healthy) & (natural_dark >= TWILIGHT) & usable
-        healthy = _clean_frames(means, night_lit)
-        parts = {"all": healthy} if flashes == 1 else _split_flashes(means[night_lit], healthy)
-        third = _third_pattern(means[night_lit], healthy) if flashes == 3 and "all" in parts else None
-        if third is not None:
-            parts = {"all": healthy - third, Part.FLASH_3: third}
+        healthy = healthy_light(means[night_lit])
+        alike = _same_shape(means, healthy) & (level < _NOT_BRIGHTER * float(healthy.mean()))
+        night_lit |= alike & (natural_dark >= TWILIGHT) & usable
+        healthy = healthy_light(means[night_lit])
+        parts = {"all": healthy} if flashes == 1 else _split_flashes(means[night_lit], healthy, flashes)
     if healthy is None:
         return LightModel(None, parts, None, max(float(np.median(level)), BLACK))
     typical = max(float(healthy.mean()), BLACK)

@@ -79,8 +79,9 @@ def test_other_frames_are_not_half_lit(left, right):
 def test_the_bounds_of_half_lit_are_as_written():
     assert half_lit_finding(lit(1.0, limit.HALF_MISSING)) is not None
     assert half_lit_finding(lit(limit.HALF_PRESENT, 0.0)) is not None
-    assert half_lit_finding(lit(0.5, 0.5 * limit.HALF_CONTRAST)) is not None
-    assert half_lit_finding(lit(0.5, 0.5 * limit.HALF_CONTRAST + 0.01)) is None
+    assert half_lit_finding(lit(1.0, limit.HALF_MISSING + 0.01)) is None
+    assert half_lit_finding(lit(limit.HALF_PRESENT, limit.HALF_PRESENT * limit.HALF_CONTRAST)) is not None
+    assert half_lit_finding(lit(limit.HALF_PRESENT, limit.HALF_PRESENT * limit.HALF_CONTRAST + 0.01)) is None
 
 
 def test_a_third_flash_that_is_lost_is_named():

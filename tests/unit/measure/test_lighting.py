@@ -7,7 +7,7 @@ import pytest
 
 from tests.scenes import Exposure, Visitor, make_site
 from triage.measure.blocks import BLACK, GRID, block_means
-from triage.measure.lighting import frame_light, learn_lights, side_ratios
+from triage.measure.lighting import frame_light, learn_lights
 
 WITHIN = 0.05
 
@@ -234,21 +234,6 @@ def test_the_order_of_the_frames_does_not_matter():
     assert forth.flashes["flash-right"] == pytest.approx(back.flashes["flash-right"], abs=1e-6)
 
 
-def test_side_ratios_are_one_for_the_healthy_pattern_and_fall_on_the_side_that_is_lost():
-    site = make_site()
-    healthy, lost = (block_means(site.shoot(each)) for each in (Exposure(), Exposure(right=0)))
-    left, right = side_ratios(np.stack([healthy, lost]), healthy)
-    assert (left[0], right[0]) == pytest.approx((1.0, 1.0), abs=0.01)
-    assert right[1] < 0.45
-    assert left[1] > 0.55
-
-
-def test_side_ratios_of_a_pattern_that_leaves_one_side_black_are_still_numbers():
-    pattern = np.where(np.arange(GRID[0] * GRID[1]) % GRID[1] < 12, 0.1, 0.0).astype(np.float32)
-    left, right = side_ratios(pattern[None], pattern)
-    assert (left[0], right[0]) == pytest.approx((1.0, 1.0))
-
-
 @pytest.mark.parametrize("veil", [0.2, 0.4, 0.6])
 @pytest.mark.parametrize(("left", "right"), [(1, 1), (1, 0), (0.5, 0.5)])
 def test_light_that_fogged_glass_spreads_is_given_back_to_its_flashes(left, right, veil):
@@ -268,8 +253,8 @@ def test_the_lights_are_learnt_through_clear_glass_where_most_frames_are_veiled(
     dark = np.ones(25, np.float32)
     told = learn_lights(means, dark, veiled=veiled)
     assert told.healthy == pytest.approx(means[:5].mean(axis=0), rel=0.1, abs=2e-3)
-    too_few = learn_lights(means, dark, veiled=np.arange(25) >= 3)
-    assert np.abs(too_few.healthy - told.healthy).max() > 0.02
+    few = learn_lights(means, dark, veiled=np.arange(25) >= 3)
+    assert few.healthy == pytest.approx(told.healthy, rel=0.1, abs=2e-3)
 
 
 def third_lamp():

@@ -1,0 +1,166 @@
+"""What a frame lit by all flashes at their healthy output looks like: the brightest light that several frames share."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from triage.measure.blocks import FLOOR, GRID
+from triage.records.arrays import Mask, Plane
+
+Places = NDArray[np.intp]
+"""Indexes of frames."""
+
+_BRIGHTEST = 80
+"""So many of the brightest frames are looked at."""
+
+_MANY, _ENOUGH = 30, 3
+"""Of more than so many frames, so many must share a light before it is believed; of fewer, two."""
+
+_ALIKE = 0.06
+"""Median difference of log light over the blocks up to which two frames were lit alike: flashes vary by one to three
+hundredths from fire to fire (common practice, no source)."""
+
+_TEXTURE = 0.5
+"""Least correlation of a frame's own detail with another's of the same view: beneath a hand before the lens there is
+none."""
+
+_NOWHERE_DARKER, _BRIGHTER = -0.12, 0.15
+"""A state is fuller than another if, in log light, it is nowhere darker than the first and in places brighter than the
+second: a light more was on."""
+
+_OTHERWISE = 0.2
+"""Two states that are each brighter by this much, in log light, on their own side were lit by different flashes."""
+
+
+def _detail(light: Plane) -> Plane:
+    """Take the log light of each block less that of the blocks around it."""
+    logs = np.log(light + FLOOR).reshape(-1, *GRID)
+    padded = np.pad(logs, ((0, 0), (1, 1), (1, 1)), mode="edge")
+    around = sum(
+        padded[:, 1 + row : 1 + row + GRID[0], 1 + col : 1 + col + GRID[1]]
+        for row in (-1, 0, 1)
+        for col in (-1, 0, 1)
+    )
+    return np.asarray(logs - around / 9.0, np.float32).reshape(len(light), -1)
+
+
+def shows_scene(means: Plane, healthy: Plane) -> Mask:
+    """Find the frames that show the scene's own detail, however they are lit.
+
+    Parameters
+    ----------
+    means : ndarray of float32, shape (N, P)
+        Block means of each frame.
+    healthy : ndarray of float32, shape (P,)
+        The healthy light.
+
+    Returns
+    -------
+    ndarray of bool, shape (N,)
+        False for one whose view is mostly covered.
+    """
+    mine, whole = _detail(means), _detail(healthy[None])[0]
+    seen = healthy > 0.2 * float(healthy.mean())
+    mine, whole = mine[:, seen], whole[seen]
+    mine, whole = _held_in(mine), _held_in(whole[None])[0]
+    product = (mine @ whole) / (np.linalg.norm(mine, axis=1) * np.linalg.norm(whole) + 1e-9)
+    return np.asarray(product > _TEXTURE)
+
+
+def _held_in(detail: Plane) -> Plane:
+    """Cut what stands out far, so that no single block decides."""
+    limit = 2.0 * np.median(np.abs(detail), axis=1, keepdims=True) + 0.05
+    return np.asarray(np.clip(detail, -limit, limit), np.float32)
+
+
+def _apart(logs: Plane, one: Plane) -> Plane:
+    """Say how unlike a light each frame is lit."""
+    return np.asarray(np.median(np.abs(logs - one), axis=1), np.float32)
+
+
+def _full_power(lit: Plane) -> Plane:
+    """Average the brighter half of frames lit alike: a flash that has not recharged gives a little less."""
+    logs = np.log(lit + FLOOR)
+    level = np.median(logs - np.median(logs, axis=0), axis=1)
+    if len(lit) <= _ENOUGH:
+        return np.asarray(np.median(lit, axis=0), np.float32)
+    return np.asarray(np.median(lit[level >= np.median(level)], axis=0), np.float32)
+
+
+def _state(lit: Plane, logs: Plane, seed: Plane) -> Plane:
+    """Average the frames lit alike one."""
+    near = _apart(logs, seed) < _ALIKE
+    near = _apart(logs, np.median(logs[near], axis=0)) < _ALIKE
+    return _full_power(lit[near])
+
+
+def healthy_light(lit: Plane) -> Plane:
+    """Find the healthy light: the brightest that at least two frames share, of those that show the scene.
+
+    Parameters
+    ----------
+    lit : ndarray of float32, shape (N, P)
+        Block means of two or more frames lit by flash alone.
+
+    Returns
+    -------
+    ndarray of float32, shape (P,)
+        Block means of a healthily lit frame.
+    """
+    typical = np.median(lit, axis=0)
+    logs = np.log(lit + FLOOR)
+    seen = typical >= np.median(typical)  # a veil of fog lifts the dark blocks, never the bright ones
+    level = np.median((logs - np.log(typical + FLOOR))[:, seen], axis=1)
+    order = np.argsort(-level, kind="stable")[:_BRIGHTEST]
+    clear = order[shows_scene(lit[order], typical)]
+    order = clear if len(clear) >= 2 else order
+    enough = _ENOUGH if len(lit) > _MANY else 2
+    some, bright = lit[order], logs[order][:, seen]
+    company = np.array([np.count_nonzero(_apart(bright, one) < _ALIKE) for one in bright])
+    first = int(np.argmax(company >= min(enough, company.max())))
+    healthy = _state(some, logs[order], logs[order][first])
+    return _with_what_it_lacks(_fullest(healthy, some, enough), some, enough)
+
+
+def _shared(more: Plane, index: int, among: Places) -> Places:
+    """Take those of some frames that are lit alike one of them."""
+    return np.asarray(among[np.median(np.abs(more[among] - more[index]), axis=1) < _ALIKE])
+
+
+def _fullest(healthy: Plane, lit: Plane, enough: int) -> Plane:
+    """Go on to a state that is nowhere darker and in places brighter, where two frames show it."""
+    for _ in range(3):
+        seen = healthy > 0.3 * float(healthy.mean())
+        more = np.log(lit[:, seen] + FLOOR) - np.log(healthy[seen] + FLOOR)
+        low, high = np.percentile(more, [10, 90], axis=1)
+        fuller = np.flatnonzero((low > _NOWHERE_DARKER) & (high > _BRIGHTER))
+        for index in fuller[np.argsort(-high[fuller], kind="stable")]:
+            alike = _shared(more, index, fuller)
+            # A subject is seldom at the same place twice: the second brightest tells what both frames show.
+            if len(alike) < enough:
+                continue
+            both = np.sort(more[alike], axis=0)[-2]
+            if (
+                np.percentile(both, 90) > _BRIGHTER
+                and np.percentile(np.median(more[alike], axis=0), 5) > _NOWHERE_DARKER
+            ):
+                healthy = _full_power(lit[alike])
+                break
+        else:
+            break
+    return healthy
+
+
+def _with_what_it_lacks(healthy: Plane, lit: Plane, enough: int) -> Plane:
+    """Add the light of frames that were lit otherwise: where no frame shows all flashes, each shows one."""
+    seen = healthy > 0.3 * float(healthy.mean())
+    more = np.log(lit[:, seen] + FLOOR) - np.log(healthy[seen] + FLOOR)
+    low, high = np.percentile(more, [20, 85], axis=1)
+    other = np.flatnonzero((high > _OTHERWISE) & (low < -2.0 * _OTHERWISE))
+    for index in other[np.argsort(low[other] - high[other], kind="stable")]:
+        alike = _shared(more, index, other)
+        if len(alike) < enough:
+            continue
+        least, most = np.sort(more[alike], axis=0)[[0, -1]]
+        if np.percentile(least, 85) > _OTHERWISE and np.percentile(most, 20) < -2.0 * _OTHERWISE:
+            return healthy + _full_power(lit[alike])
+    return healthy
