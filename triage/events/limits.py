@@ -65,8 +65,9 @@ LARGE_AREA = 0.20
 that the
 camera was framed for covers 0.02 to 0.15 as a rule (common practice, no source)."""
 
-HUGE_AREA = 0.40
-"""Fraction of the picture that one frame alone is evidence of."""
+HUGE_AREA = 0.50
+"""Fraction of the picture that one frame alone is evidence of: half of it, since an animal's outline at dusk may
+be loose."""
 
 UPRIGHT_HEIGHT = 0.30
 """Fraction of the picture's height from which an upright figure may be a person at working distance."""

@@ -329,7 +329,7 @@ class Scene:
         lit = [output for output in light.flashes.values() if output is None or output > _FIRED]
         alone = len(lit) == 1 and (light.ambient or 0.0) < _SHOWN
         closely = outlined(found.region, picture, self._means[index], references, one_flash=alone)
-        return after_a_closer_look(found, closely)
+        return after_a_closer_look(found, closely, day=1.0 - float(self._natural_dark[index]))
 
     def _blind(self, light: Light, haze: float | None, sight: Sight | None) -> float:
         """Say how likely a subject would have gone unseen."""

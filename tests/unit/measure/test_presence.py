@@ -179,24 +179,28 @@ CLOSE = region_of(ellipse(Visitor(0.5, 0.5, high=0.1), *SHAPE), 9.0)
 
 
 def test_what_is_clear_on_a_closer_look_is_left_to_the_photographer():
-    assert after_a_closer_look(Candidate(ROUGH, 0.06), CLOSE).chance > EMPTY_BELOW
-    assert after_a_closer_look(Candidate(ROUGH, 0.06), CLOSE).chance < LIKELY
+    assert after_a_closer_look(Candidate(ROUGH, 0.06), CLOSE, day=0.1).chance > EMPTY_BELOW
+    assert after_a_closer_look(Candidate(ROUGH, 0.06), CLOSE, day=0.1).chance < LIKELY
 
 
 @pytest.mark.parametrize("first", [0.06, 0.2, 0.9])
 def test_where_a_closer_look_shows_nothing_all_stays_as_it_was(first):
-    assert after_a_closer_look(Candidate(ROUGH, first), None) == Candidate(ROUGH, first)
+    assert after_a_closer_look(Candidate(ROUGH, first), None, day=0.1) == Candidate(ROUGH, first)
 
 
 @pytest.mark.parametrize("part", [np.s_[50:53, 50:55], np.s_[50:54, 50:300], np.s_[50:300, 50:54]])
 def test_specks_and_rims_on_a_closer_look_prove_nothing(part):
     seen = np.zeros((320, 480), bool)
     seen[part] = True
-    assert after_a_closer_look(Candidate(ROUGH, 0.06), region_of(seen, 9.0)).chance == 0.06
+    assert after_a_closer_look(Candidate(ROUGH, 0.06), region_of(seen, 9.0), day=0.1).chance == 0.06
 
 
 @pytest.mark.parametrize("first", [0.05, 0.3, 0.99])
 def test_a_closer_look_takes_no_chance_away(first):
-    found = after_a_closer_look(Candidate(ROUGH, first), CLOSE)
+    found = after_a_closer_look(Candidate(ROUGH, first), CLOSE, day=0.1)
     assert found.chance >= first
     assert found.region is CLOSE
+
+
+def test_by_day_a_closer_look_draws_the_outline_only():
+    assert after_a_closer_look(Candidate(ROUGH, 0.06), CLOSE, day=0.9) == Candidate(CLOSE, 0.06)
