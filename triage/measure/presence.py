@@ -255,29 +255,29 @@ def terms(clues: Clues) -> dict[str, float]:
 
 
 ALONE = {
-    "always": 2.3,
-    "over_most_places": 1.43,
-    "over_nearly_all_places": 0.09,
-    "small": 2.08,
-    "small_and_brighter": 0.83,
-    "contrast": 1.18,
-    "texture_kept_by_day": -6.04,
-    "strength_by_day": -0.23,
-    "fineness": -0.64,
+    "always": 1.28,
+    "over_most_places": 1.84,
+    "over_nearly_all_places": -0.05,
+    "small": 2.22,
+    "small_and_brighter": 1.15,
+    "contrast": 1.11,
+    "texture_kept_by_day": -6.59,
+    "strength_by_day": 0.16,
+    "fineness": -0.59,
 }
 """Log odds for each unit of some of `terms`, where no other frame of a burst tells more."""
 
 IN_BURST = {
-    "always": -4.61,
-    "over_most_places": 0.64,
-    "over_nearly_all_places": 0.57,
-    "moved": 3.05,
-    "small": 1.78,
-    "small_and_brighter": 0.91,
-    "contrast": 1.33,
-    "texture_kept_by_day": -4.13,
-    "strength_by_day": -0.02,
-    "fineness": -0.61,
+    "always": -6.37,
+    "over_most_places": 1.18,
+    "over_nearly_all_places": 0.42,
+    "moved": 3.21,
+    "small": 1.81,
+    "small_and_brighter": 1.27,
+    "contrast": 1.2,
+    "texture_kept_by_day": -5.04,
+    "strength_by_day": 0.32,
+    "fineness": -0.42,
 }
 """Log odds for each unit of each of `terms`, where a burst's other frames were looked at."""
 
