@@ -12,6 +12,7 @@ from triage.pipeline.run import run
 from triage.pipeline.steps import Finished
 from triage.records.diagnosis import FaultKind, Part
 from triage.records.finding import FindingKind
+from triage.records.lengths import in_other_units
 from triage.records.result import Options
 
 pytestmark = pytest.mark.slow
@@ -103,3 +104,11 @@ def test_where_animals_from_both_sides_stand_at_the_trip_is_the_beams_line(line)
     middles = [line - length / 2 for length in lengths] + [line + length / 2 for length in lengths]
     stand = Stand(np.array([(middle, 0.1) for middle in middles]), np.array([0.22, 0.2]))
     assert framing_of(stand, Sight(None, None)).across == pytest.approx(line, abs=0.01)
+
+
+@pytest.mark.source("standard", "NIST Handbook 44, appendix C: 1 in = 2.54 cm exactly")
+@pytest.mark.source("common practice", "the size of a fox's front track")
+def test_the_front_track_of_a_fox_in_the_notebook_reads_in_centimetres_too():
+    assert in_other_units("front track 2 3/8 by 1 7/8 inches") == ("6.0 by 4.8 cm",)
+    assert pytest.approx(6.03, abs=0.005) == 2.375 * 2.54
+    assert pytest.approx(4.76, abs=0.005) == 1.875 * 2.54

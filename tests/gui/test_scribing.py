@@ -73,12 +73,13 @@ def test_notes_on_event_and_night_are_shown_and_there_again(open_night, qtbot):
     window = open_night(*NIGHT)
     window.sorting.go(3)
     write(qtbot, window, Qt.Key.Key_3, "Stopped and looked back.")
-    write(qtbot, window, Qt.Key.Key_4, "Frost.")
+    write(qtbot, window, Qt.Key.Key_4, "Frost. Front track 2 3/8 by 1 7/8 inches.")
     window.close()
     again = open_night(*NIGHT)
     again.sorting.go(3)
     assert "Note on the event: Stopped and looked back." in again.page.reasons.text
     assert "Note on the night: Frost." in again.page.reasons.text
+    assert "= 6.0 by 4.8 cm" in again.page.reasons.text
     again.sorting.go(7)
     assert "Stopped" not in again.page.reasons.text
 

@@ -11,6 +11,7 @@ from triage.records.decision import Verdict
 from triage.records.event import Event
 from triage.records.finding import Judgement
 from triage.records.frame import Frame
+from triage.records.lengths import in_other_units
 from triage.ui import theme
 from triage.ui.marks import MarkLabel
 from triage.ui.theme import Mark
@@ -164,6 +165,8 @@ class ReasonsPanel(QScrollArea):
         for title, note in zip(("Note on the event", "Note on the night"), case.notes, strict=True):
             if note:
                 self._say(rows, f"{title}: {note}")
+                if lengths := in_other_units(note):
+                    self._say(rows, f"= {'; '.join(lengths)}", quiet=True)
 
     def _findings(self, rows: QVBoxLayout, said: Judgement) -> None:
         subject = said.measurement.subject if said.measurement else None
