@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from tests.factories import make_frame, make_judgement, make_small_triage
 from tests.gui.stand_ins import make_night
 from triage.records.diagnosis import FaultKind, Part
-from triage.records.event import EventKind
+from triage.records.event import EventKind, Travel
 from triage.records.finding import FindingKind
 from triage.records.frame import Capture
 from triage.records.measurement import Box, Light, Side, Subject
@@ -122,3 +122,18 @@ def test_an_event_that_is_mixed_in_the_end_is_called_so():
 def test_every_filter_has_words_of_its_own():
     choices = [None, *Only, *FindingKind]
     assert len({filter_words(which) for which in choices}) == len(choices)
+
+
+@pytest.mark.parametrize(
+    ("travel", "said"),
+    [
+        (None, ""),
+        (Travel(None, 0.01), "The subject stays where it is."),
+        (
+            Travel(Side.LEFT, 0.412),
+            f"The subject goes left, 41{words.NARROW}% of the frame's width a second.",
+        ),
+    ],
+)
+def test_the_way_a_subject_goes_is_said(travel, said):
+    assert words.travel_words(travel) == said

@@ -12,7 +12,8 @@ from collections.abc import Sequence
 
 from triage.events import limits
 from triage.events.lead import best_frame, has_likely_subject
-from triage.records.event import Event, EventKind
+from triage.events.travel import travel_of
+from triage.records.event import Event, EventKind, Travel
 from triage.records.finding import FindingKind, Judgement
 from triage.records.frame import Frame
 
@@ -70,16 +71,7 @@ def group_events(frames: Sequence[Frame], judgements: Sequence[Judgement]) -> tu
         alike = [_alike(one, two) for one, two in itertools.pairwise(judgements[first:after])]
         for begin, end in _runs_by_time(part, alike):
             runs += _part_by_empties(judgements, gaps, (first + begin, first + end))
-    return tuple(
-        _event(
-            frames,
-            run,
-            number,
-            lead=frames[run[0] + best_frame(judgements[run[0] : run[1]])].index,
-            kind=_kind(judgements[run[0] : run[1]]),
-        )
-        for number, run in enumerate(runs, start=1)
-    )
+    return tuple(_judged_event(frames, judgements, run, number) for number, run in enumerate(runs, start=1))
 
 
 def pauses(frames: Sequence[Frame]) -> list[float]:
@@ -215,7 +207,28 @@ def _kind(judgements: Sequence[Judgement]) -> EventKind:
     return EventKind.MIXED
 
 
-def _event(frames: Sequence[Frame], run: Run, number: int, *, lead: int, kind: EventKind) -> Event:
+def _judged_event(frames: Sequence[Frame], judgements: Sequence[Judgement], run: Run, number: int) -> Event:
+    shown, said = frames[run[0] : run[1]], judgements[run[0] : run[1]]
+    kind = _kind(said)
+    return _event(
+        frames,
+        run,
+        number,
+        lead=shown[best_frame(said)].index,
+        kind=kind,
+        travel=travel_of(shown, said) if kind is EventKind.SUBJECT else None,
+    )
+
+
+def _event(
+    frames: Sequence[Frame],
+    run: Run,
+    number: int,
+    *,
+    lead: int,
+    kind: EventKind,
+    travel: Travel | None = None,
+) -> Event:
     part = frames[run[0] : run[1]]
     return Event(
         id=number,
@@ -224,4 +237,5 @@ def _event(frames: Sequence[Frame], run: Run, number: int, *, lead: int, kind: E
         frames=tuple(frame.index for frame in part),
         lead=lead,
         kind=kind,
+        travel=travel,
     )

@@ -21,6 +21,10 @@ LONGEST_GAP_S = 120.0
 LONGEST_STAY_S = 180.0
 """Up to this pause, a subject that is found again where it was left, and as large, has stayed."""
 
+STAYS = 0.03
+"""A subject that moves less than this fraction of the picture's width through a burst stays: a head that turns moves
+its outline as far."""
+
 ALIKE_SIZE = 2.2
 """Largest ratio of two outlines that may be one animal turning: a side view has twice a front view's area."""
 

@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from triage.records.diagnosis import Fault, Part
-from triage.records.event import Event
+from triage.records.event import Event, Travel
 from triage.records.finding import FindingKind, Judgement
 from triage.records.frame import Frame
 from triage.records.measurement import Side, Subject
@@ -20,6 +20,7 @@ VERSION = 1
 
 CONFIDENCE_DIGITS = 3
 LIGHT_DIGITS = 3
+SPEED_DIGITS = 3
 BOX_DIGITS = 4
 SLOPE_DIGITS = 5
 HOURS_DIGITS = 1
@@ -266,6 +267,16 @@ def _event(event: Event, frames: tuple[Frame, ...]) -> dict[str, Any]:
         "frames": _paths(event.frames, frames),
         "lead": frames[event.lead].path,
         "kind": event.kind.value,
+        "travel": _travel(event.travel),
+    }
+
+
+def _travel(travel: Travel | None) -> dict[str, Any] | None:
+    if travel is None:
+        return None
+    return {
+        "toward": travel.toward.value if travel.toward else None,
+        "widths_per_s": rounded(travel.widths_per_s, SPEED_DIGITS),
     }
 
 

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from triage.records.measurement import Side
+
 
 class EventKind(StrEnum):
     """What an event is made of."""
@@ -13,6 +15,22 @@ class EventKind(StrEnum):
     SETUP = "setup"
     DARK = "dark"
     MIXED = "mixed"
+
+
+@dataclass(frozen=True, slots=True)
+class Travel:
+    """How a subject goes across the picture.
+
+    Attributes
+    ----------
+    toward : Side or None
+        Left or right; None where it stays.
+    widths_per_s : float
+        Speed in widths of the picture a second, 0 and up.
+    """
+
+    toward: Side | None
+    widths_per_s: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +49,8 @@ class Event:
         `Frame.index` of the frame that shows the event best.
     kind : EventKind
         What it is made of.
+    travel : Travel or None
+        How its subject goes; None where it is not seen twice in a burst.
     """
 
     id: int
@@ -39,3 +59,4 @@ class Event:
     frames: tuple[int, ...]
     lead: int
     kind: EventKind
+    travel: Travel | None = None

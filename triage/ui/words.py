@@ -6,7 +6,7 @@ from datetime import datetime
 
 from triage.export import fault_words
 from triage.records.decision import Verdict
-from triage.records.event import Event, EventKind
+from triage.records.event import Event, EventKind, Travel
 from triage.records.finding import FindingKind, Judgement
 from triage.records.frame import Capture, Frame
 from triage.records.measurement import Side, Subject
@@ -173,6 +173,16 @@ def event_sentence(
     frames = count_words(len(event.frames), "frame")
     title = event_title(event, settled=settled)
     return f"Event {event.id}, {moment(event.start)}, {title}{doubt}, {frames}: {decided(verdicts, event.frames)}"
+
+
+def travel_words(travel: Travel | None) -> str:
+    """Say which way and how fast a subject goes; nothing where that cannot be told."""
+    if travel is None:
+        return ""
+    if travel.toward is None:
+        return "The subject stays where it is."
+    share = f"{travel.widths_per_s * 100:.0f}{NARROW}%"
+    return f"The subject goes {travel.toward.value}, {share} of the frame's width a second."
 
 
 def others_words(event: Event, judgements: Mapping[int, Judgement], index: int) -> str:

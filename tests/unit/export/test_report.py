@@ -12,9 +12,10 @@ from hypothesis import strategies as st
 from tests.factories import make_file, make_frame
 from triage.export.report import camera_time, report, report_json, rounded
 from triage.records.diagnosis import FaultKind, Part
-from triage.records.event import EventKind
+from triage.records.event import EventKind, Travel
 from triage.records.finding import FindingKind
 from triage.records.frame import Frame
+from triage.records.measurement import Side
 from triage.records.night import Sky
 from triage.records.result import Triage
 from triage.records.rig import FlashRecord, Framing, Outlook, RigReview
@@ -46,7 +47,15 @@ def test_keys_come_in_the_order_of_the_contract(make_triage: Make) -> None:
     ]  # fmt: skip
     assert list(told["frames"][2]["findings"][0]) == ["kind", "confidence", "why"]
     assert list(told["frames"][1]["subject"]) == ["box", "confidence", "cut_by"]
-    assert list(told["events"][0]) == ["id", "start", "end", "frames", "lead", "kind"]
+    assert list(told["events"][0]) == [
+        "id",
+        "start",
+        "end",
+        "frames",
+        "lead",
+        "kind",
+        "travel",
+    ]  # added at the end
     assert list(told["diagnosis"][0]) == [
         "component", "fault", "from", "to", "confidence", "evidence", "say", "remedy",
     ]  # fmt: skip
@@ -86,6 +95,7 @@ def test_the_small_card_is_told_as_it_is(make_triage: Make) -> None:
         "frames": ["DCIM/100NIGHT/NGT_0002.JPG", "DCIM/100NIGHT/NGT_0003.JPG"],
         "lead": "DCIM/100NIGHT/NGT_0002.JPG",
         "kind": "subject",
+        "travel": None,
     }
     assert told["diagnosis"][0] == {
         "component": "flash-right",
@@ -243,3 +253,10 @@ def test_what_went_right_stands_under_a_key_of_its_own(make_triage: Make) -> Non
     }
     assert (rig["notes"], rig["advice"], rig["untold"]) == (["It fired."], ["Turn it."], ["Nobody knows."])
     assert rig["healthy"] == [small.frames[1].path]
+
+
+def test_travel_is_told_with_its_direction_and_speed(make_triage: Make) -> None:
+    triage = make_triage()
+    event = replace(triage.events[1], travel=Travel(Side.LEFT, 0.41239))
+    told = json.loads(report_json(replace(triage, events=(triage.events[0], event, *triage.events[2:]))))
+    assert told["events"][1]["travel"] == {"toward": "left", "widths_per_s": 0.412}

@@ -30,6 +30,7 @@ from triage.ui.words import (
     others_words,
     subject_words,
     sureness,
+    travel_words,
 )
 
 
@@ -142,6 +143,8 @@ class ReasonsPanel(QScrollArea):
             self._light(rows, case.judgement)
         self._section(rows, "The rest of the event")
         self._say(rows, others_words(case.event, case.others, case.frame.index))
+        if going := travel_words(case.event.travel):
+            self._say(rows, going)
         self._capture(rows, case.frame)
 
     def _head(self, rows: QVBoxLayout, case: Case) -> None:
