@@ -22,7 +22,7 @@ _LAST_YEAR = 2037
 """The last year that calendars of many cameras know, and that a clock of 32 bits counts to (from memory)."""
 
 _START_OF_YEAR = 90  # a clock that started from its default has seldom run for longer unnoticed
-_TOO_EARLY, _FAR_TOO_EARLY, _TOO_LATE, _AFTER_THE_FILES = 0.75, 0.93, 0.6, 0.4
+_TOO_EARLY, _FAR_TOO_EARLY, _TOO_LATE = 0.75, 0.93, 0.6
 _DCF_YEAR = 1998  # no camera wrote such files before (CIPA DC-009, first edition, from memory)
 _ANY_ZONE = timedelta(hours=26)
 _KNOWN_FILE_TIME_NS = 631_152_000 * 10**9  # 1990: earlier file times are none
@@ -79,7 +79,6 @@ def odd_date(timeline: Timeline, bright: Flags, dark: Flags) -> OddDate | None:
     rules: tuple[Callable[[], OddDate | None], ...] = (
         lambda: _no_such_year(timeline, known),
         lambda: _out_of_season(timeline, bright, dark),
-        lambda: _after_its_files(timeline, known),
     )
     return next((found for rule in rules if (found := rule()) is not None), None)
 
@@ -110,25 +109,35 @@ def _no_such_year(timeline: Timeline, known: Sequence[int]) -> OddDate | None:
     return None
 
 
-def _after_its_files(timeline: Timeline, known: Sequence[int]) -> OddDate | None:
-    """Look for pictures taken, by the camera's clock, after their files were last written, by the files' own times."""
+def days_after_files(timeline: Timeline) -> int | None:
+    """Look for pictures taken, by the camera's clock, after their files were last written, by the files' own times.
+
+    Parameters
+    ----------
+    timeline : Timeline
+        The night's frames.
+
+    Returns
+    -------
+    int or None
+        By how many days, in the middle; None where most were not, or it may be the zone. No fault by itself: either of
+        two clocks may be wrong, and programs that handle files may set their times.
+    """
     late = []
-    for place in known:
-        written_ns = timeline.frames[place].files[0].modified_ns
+    for place, frame in enumerate(timeline.frames):
+        if not frame.time_is_camera:
+            continue
+        written_ns = frame.files[0].modified_ns
         if written_ns < _KNOWN_FILE_TIME_NS:
             return None
         written = datetime.fromtimestamp(written_ns / 1e9, UTC).replace(tzinfo=None)
         late.append(timeline.time(place) - written)
+    if not late:
+        return None
     usual = sorted(late)[len(late) // 2]
     if usual <= _ANY_ZONE or np.mean([one > _ANY_ZONE for one in late]) < _MOST:
         return None
-    return OddDate(
-        FaultKind.WRONG,
-        _AFTER_THE_FILES,
-        (known[0],),
-        f"By the camera's clock the pictures were taken {counted(round(usual / timedelta(days=1)), 'day')} after their "
-        "files were last written: the camera's clock is ahead, or that of the computer that wrote them is behind.",
-    )
+    return round(usual / timedelta(days=1))
 
 
 # --- the season -----------------------------------------------------------------------------------------------------

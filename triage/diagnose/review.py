@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from triage.diagnose import limits
+from triage.diagnose.clock_by_date import days_after_files
 from triage.diagnose.exposure import exposure_advice
 from triage.diagnose.flash_record import flash_notes, flash_records, never_apart
 from triage.diagnose.framing import framing_advice, framing_of, sight_of, stand_of
@@ -123,6 +124,12 @@ def _untold(
             "visits and the order of faults are only as good as they are."
         )
     elif not any(fault.part is Part.CLOCK for fault in likely):
+        if (days := days_after_files(timeline)) is not None:
+            said.append(
+                f"By the camera's clock the pictures were taken {counted(days, 'day')} after their files were last "
+                "written: the camera's clock is ahead, that of the computer that wrote them is behind, or a program "
+                "set the files' times."
+            )
         said.append(
             "Pictures do not tell the date: a clock that is off by whole days, or by a year or two, leaves no trace in "
             "them. Look at the camera's date when you set it up."
