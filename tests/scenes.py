@@ -12,6 +12,7 @@ from functools import lru_cache
 import cv2
 import numpy as np
 
+from triage.measure.alignment import fixed_detail, shift_of
 from triage.records.measurement import Box
 
 ROWS, COLS = 160, 240
@@ -128,6 +129,11 @@ def moved(plane: np.ndarray, down: np.ndarray | float, right: np.ndarray | float
     row, col = np.mgrid[0:rows, 0:cols].astype(np.float32)
     where = [np.asarray(each, np.float32) for each in (col - right, row - down)]
     return cv2.remap(plane, *where, cv2.INTER_CUBIC, borderMode=cv2.BORDER_REFLECT)
+
+
+def view_shift(reference: np.ndarray, lightness: np.ndarray) -> tuple[float, float] | None:
+    """Return how far a frame's view is shifted against a reference, as the scene finds it; by square-root lightness."""
+    return shift_of(fixed_detail(reference), fixed_detail(lightness))
 
 
 def smooth_field(rows: int, cols: int, *, seed: int, sigma: float = 9.0) -> np.ndarray:

@@ -9,7 +9,8 @@ from scipy.ndimage import fourier_shift
 from skimage import data
 from skimage.registration import phase_cross_correlation
 
-from triage.measure.alignment import SAME_VIEW_PX, view_shift
+from tests.scenes import view_shift
+from triage.measure.alignment import SAME_VIEW_PX
 from triage.measure.roots import root_lightness
 from triage.measure.texture import detail
 

@@ -73,22 +73,6 @@ def shift_of(reference: Plane, frame: Plane) -> Shift | None:
     return float(row), float(col)
 
 
-def view_shift(reference: Plane, lightness: Plane) -> Shift | None:
-    """Find how far a frame's view is shifted against a reference.
-
-    Parameters
-    ----------
-    reference, lightness : ndarray of float32, shape (M, N)
-        Square-root lightness of the reference and of the frame.
-
-    Returns
-    -------
-    (row, col) or None
-        As from `shift_of`.
-    """
-    return shift_of(fixed_detail(reference), fixed_detail(lightness))
-
-
 def shifts_by_probes(places: Sequence[int], shift: Callable[[int], Shift | None]) -> dict[int, Shift | None]:
     """Find the shifts of frames in order, without looking at all of them while nothing moves.
 

@@ -9,6 +9,10 @@ from triage.records.arrays import Plane, Rgb
 GRID = (16, 24)
 """Rows and columns of the grid."""
 
+LEFT_THIRD = np.tile(np.arange(GRID[1]) < GRID[1] // 3, GRID[0])
+RIGHT_THIRD = np.tile(np.arange(GRID[1]) >= GRID[1] - GRID[1] // 3, GRID[0])
+"""Blocks in the left and in the right third of the picture."""
+
 FLOOR = 2e-4
 """Linear luminance added before logarithms: about two thirds of code 1 of 255, the least a camera tells apart."""
 
@@ -144,7 +148,6 @@ def gain_over(shape: tuple[int, int], log_gain: Plane) -> Plane:
     ndarray of float32, shape `shape`
         Factor of square-root light at each pixel.
     """
-    gain = np.exp(0.5 * log_gain).reshape(
-        GRID
-    )  # smooth already: a straight line from block to block is enough
+    # Smooth already: a straight line from block to block is enough.
+    gain = np.exp(0.5 * log_gain).reshape(GRID)
     return np.asarray(cv2.resize(gain, shape[::-1], interpolation=cv2.INTER_LINEAR), np.float32)

@@ -123,7 +123,7 @@ def healthy_light(lit: Plane) -> Plane:
 
 def _shared(more: Plane, index: int, among: Places) -> Places:
     """Take those of some frames that are lit alike one of them."""
-    return np.asarray(among[np.median(np.abs(more[among] - more[index]), axis=1) < _ALIKE])
+    return np.asarray(among[_apart(more[among], more[index]) < _ALIKE])
 
 
 def _fullest(healthy: Plane, lit: Plane, enough: int) -> Plane:

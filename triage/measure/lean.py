@@ -2,12 +2,8 @@
 
 import numpy as np
 
-from triage.measure.blocks import BURNT, FLOOR, GRID
+from triage.measure.blocks import BURNT, FLOOR, LEFT_THIRD, RIGHT_THIRD
 from triage.records.arrays import Plane
-
-_THIRD = GRID[1] // 3
-_LEFT = np.tile(np.arange(GRID[1]) < _THIRD, GRID[0])
-_RIGHT = np.tile(np.arange(GRID[1]) >= GRID[1] - _THIRD, GRID[0])
 
 _BY_DAY = 4.0
 """Light of a frame, in units of a healthily lit one, from which daylight makes the picture: what a flash that gave a
@@ -49,7 +45,7 @@ def flash_lean(means: Plane, flash: Plane) -> float | None:
         return None
     daylight = means - flash
     seen = (flash > _SHOWN) & (means < BURNT) & (daylight > _LEAST_LEFT * means)
-    left, right = seen & _LEFT, seen & _RIGHT
+    left, right = seen & LEFT_THIRD, seen & RIGHT_THIRD
     if min(np.count_nonzero(left), np.count_nonzero(right)) < _FEWEST:
         return None
     share = np.log(flash[seen] / daylight[seen])

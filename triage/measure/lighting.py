@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from triage.measure.blocks import BLACK, FLOOR, GRID
+from triage.measure.blocks import BLACK, FLOOR, GRID, LEFT_THIRD, RIGHT_THIRD
 from triage.measure.daylight import NIGHT, TWILIGHT, ambient_shape
 from triage.measure.healthy import healthy_light
 from triage.measure.lean import flash_lean
@@ -17,9 +17,6 @@ from triage.measure.unmixing import part_light
 from triage.records.arrays import Mask, Plane
 from triage.records.diagnosis import Part
 from triage.records.measurement import Light
-
-_LEFT_THIRD = np.tile(np.arange(GRID[1]) < GRID[1] // 3, GRID[0])
-_RIGHT_THIRD = np.tile(np.arange(GRID[1]) >= GRID[1] - GRID[1] // 3, GRID[0])
 
 _MORE_ACROSS = 0.5
 """A flash at a side changes across the picture by more than this share of what it changes from top to bottom."""
@@ -63,7 +60,7 @@ def _same_shape(means: Plane, healthy: Plane) -> Mask:
 def _lean(share: Plane, healthy: Plane) -> float:
     """Say how much more of the light a flash gives on the left than on the right, where there is light."""
     weight = np.where(healthy > 0.15 * healthy.mean(), np.minimum(healthy, healthy.mean()), 0.0) + 1e-6
-    left, right = (np.average(share[third], weights=weight[third]) for third in (_LEFT_THIRD, _RIGHT_THIRD))
+    left, right = (np.average(share[third], weights=weight[third]) for third in (LEFT_THIRD, RIGHT_THIRD))
     return float(left - right)
 
 

@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 
 from triage.measure.blocks import gain_over, smooth_log_gains
-from triage.measure.regions import Region, joined, region_of
+from triage.measure.regions import Region, full_size, joined, region_of
 from triage.measure.roots import colour_roots
 from triage.measure.scenery import TwoBest
 from triage.measure.texture import texture_kept_around
@@ -91,12 +91,10 @@ def outlined(
     frame = _cut(picture, part)
     gains = smooth_log_gains(means, np.stack([each for _, each in references]))
     sceneries = [
-        cv2.multiply(_cut(other, part), cv2.merge([gain_over((rows, cols), gain)[part]] * 3))
+        np.asarray(_cut(other, part) * gain_over((rows, cols), gain)[part][..., None], np.float32)
         for (other, _), gain in zip(references, gains, strict=True)
     ]
-    found = cv2.resize(region.mask.astype(np.uint8), (cols, rows), interpolation=cv2.INTER_NEAREST)[part] > 0
-    planes = [np.asarray(each, np.float32) for each in sceneries]
-    mask = _subject(frame, planes, np.asarray(found), one_flash=one_flash)
+    mask = _subject(frame, sceneries, full_size(region.mask, (rows, cols))[part], one_flash=one_flash)
     if mask is None:
         return None
     full: Mask = np.zeros((rows, cols), np.bool_)
@@ -126,9 +124,8 @@ def _subject(frame: Plane, sceneries: Sequence[Plane], found: Mask, *, one_flash
     matches = TwoBest(frame.shape)
     for scenery in sceneries:
         matches.offer(frame, scenery)
-    change = matches.rank(
-        min(1, len(sceneries) - 1)
-    )  # the second: one with a subject in the same place is passed over
+    # The second: one with a subject in the same place is passed over.
+    change = matches.rank(min(1, len(sceneries) - 1))
     size = np.abs(change).sum(axis=2)
     noise = float(np.clip(_FAINT * np.percentile(size[found], 75), *_NOISE)) if found.any() else _NOISE[1]
     over = np.maximum(np.abs(change) / np.sqrt(noise**2 + _scatter(sceneries) ** 2) - 1.0, 0.0)
@@ -152,9 +149,8 @@ def _scatter(sceneries: Sequence[Plane]) -> Plane:
     """Estimate from its quartiles how far the scenery scatters at each pixel, as a standard deviation."""
     ordered = list(sceneries)
     for end in range(len(ordered) - 1, 0, -1):
-        for place in range(
-            end
-        ):  # whole planes change places: sorting a handful of numbers per pixel costs far more
+        for place in range(end):
+            # Whole planes change places: sorting a handful of numbers per pixel costs far more.
             one, other = ordered[place : place + 2]
             ordered[place], ordered[place + 1] = np.minimum(one, other), np.maximum(one, other)
     last = len(ordered) - 1

@@ -166,6 +166,26 @@ def joined(mask: Mask, gap: int) -> Plane:
     return np.asarray(cv2.morphologyEx(framed, cv2.MORPH_CLOSE, kernel)[gap:-gap, gap:-gap])
 
 
+def full_size(mask: Mask, shape: tuple[int, int]) -> Mask:
+    """Bring a mask of the searched picture to the size of another.
+
+    Parameters
+    ----------
+    mask : ndarray of bool, shape (M, N)
+        Any.
+    shape : (int, int)
+        Rows and columns wanted.
+
+    Returns
+    -------
+    ndarray of bool, shape `shape`
+        The same array where it has that size.
+    """
+    if mask.shape == shape:
+        return mask
+    return np.asarray(cv2.resize(mask.astype(np.uint8), shape[::-1], interpolation=cv2.INTER_NEAREST) > 0)
+
+
 def region_of(mask: Mask, strength: float) -> Region:
     """Describe a mask as a region.
 

@@ -36,7 +36,7 @@ from triage.measure.presence import (
     likeliest,
 )
 from triage.measure.references import Others
-from triage.measure.regions import Region, evidence
+from triage.measure.regions import Region, evidence, full_size
 from triage.measure.roots import root_lightness, search_picture
 from triage.measure.scenery import Comparison, compare, shrunk_by_following, sway_follower
 from triage.measure.wobble import learn_wobble
@@ -300,10 +300,8 @@ class Scene:
         )
         haze, sharpness = self._clarity(index)
         sight = self.sight(index)
-        found = None if sight is None else likeliest(sight)
         picture = self._pictures(index)
-        if found is not None:
-            found = self._closely(index, picture, found, light)
+        found = None if sight is None else self._closely(index, picture, sight, light)
         region = None if found is None else found.region
         presence = 0.0 if found is None else round(found.chance, 4)
         shift = self._shifts[index]
@@ -320,8 +318,9 @@ class Scene:
             shift_col=round(shift[1] / picture.shape[1], 5),
         )
 
-    def _closely(self, index: int, picture: Rgb, found: Candidate, light: Light) -> Candidate:
-        """Look closely at what was found, where it may be a subject at all."""
+    def _closely(self, index: int, picture: Rgb, sight: Sight, light: Light) -> Candidate:
+        """Search a frame, and look closely at what was found where it may be a subject at all."""
+        found = likeliest(sight)
         if found.region is None or found.chance < WORTH_A_CLOSER_LOOK:
             return found
         others = self._references(index)[:REFERENCES]
@@ -329,7 +328,7 @@ class Scene:
         lit = [output for output in light.flashes.values() if output is None or output > _FIRED]
         alone = len(lit) == 1 and (light.ambient or 0.0) < _SHOWN
         closely = outlined(found.region, picture, self._means[index], references, one_flash=alone)
-        return after_a_closer_look(found, closely, day=1.0 - float(self._natural_dark[index]))
+        return after_a_closer_look(found, closely, day=sight.day)
 
     def _blind(self, light: Light, haze: float | None, sight: Sight | None) -> float:
         """Say how likely a subject would have gone unseen."""
@@ -367,11 +366,10 @@ def _burnt_share(picture: Rgb, region: Region | None) -> float:
 
 def _around(region: Region, picture: Rgb, margin: int) -> tuple[Rgb, Mask]:
     """Cut out the part of a picture around a region, and the region's mask in it."""
-    rows, cols = picture.shape[:2]
-    full = cv2.resize(region.mask.astype(np.uint8), (cols, rows), interpolation=cv2.INTER_NEAREST)
-    col, row, wide, high = cv2.boundingRect(full)
+    mask = full_size(region.mask, (picture.shape[0], picture.shape[1]))
+    col, row, wide, high = cv2.boundingRect(mask.astype(np.uint8))
     part = np.s_[max(0, row - margin) : row + high + margin, max(0, col - margin) : col + wide + margin]
-    return np.ascontiguousarray(picture[part]), np.asarray(full[part] > 0)
+    return np.ascontiguousarray(picture[part]), mask[part]
 
 
 def _moved_back(picture: Rgb, shift: tuple[float, float]) -> Rgb:

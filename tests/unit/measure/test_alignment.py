@@ -2,8 +2,8 @@ import numpy as np
 import pytest
 from skimage.registration import phase_cross_correlation
 
-from tests.scenes import Exposure, make_site, moved, texture
-from triage.measure.alignment import group_views, shifts_by_probes, view_shift
+from tests.scenes import Exposure, make_site, moved, texture, view_shift
+from triage.measure.alignment import group_views, shifts_by_probes
 from triage.measure.roots import root_lightness
 from triage.measure.texture import detail
 
