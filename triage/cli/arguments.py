@@ -1,6 +1,7 @@
 """What the words of a command mean: intervals, places, zones. Strict, and refused in plain words."""
 
 import argparse
+import math
 from datetime import datetime
 
 from triage.errors import UsageError
@@ -100,11 +101,36 @@ def longitude(text: str) -> float:
 
 def _degrees(text: str, *, limit: int, name: str, positive: str) -> float:
     msg = f"'{text}' is not {name}: degrees from -{limit} to {limit}, {positive} positive, as in 51.25"
+    return number(text, least=-limit, most=limit, msg=msg)
+
+
+def number(text: str, *, least: float, most: float, msg: str) -> float:
+    """Read a number within bounds.
+
+    Parameters
+    ----------
+    text : str
+        As the user wrote it.
+    least, most : float
+        Both may be given.
+    msg : str
+        Says what is wanted instead.
+
+    Returns
+    -------
+    float
+        Never nan.
+
+    Raises
+    ------
+    argparse.ArgumentTypeError
+        It is not one.
+    """
     try:
         value = float(text)
     except ValueError as error:
         raise argparse.ArgumentTypeError(msg) from error
-    if not -limit <= value <= limit:  # also refuses nan
+    if not least <= value <= most:  # also refuses nan
         raise argparse.ArgumentTypeError(msg)
     return value
 
@@ -128,13 +154,7 @@ def distance(text: str) -> float:
         It is not one.
     """
     msg = f"'{text}' is not a distance from the camera: metres, above 0 and up to {_FARTHEST_M}, as in 3.5"
-    try:
-        value = float(text)
-    except ValueError as error:
-        raise argparse.ArgumentTypeError(msg) from error
-    if not 0 < value <= _FARTHEST_M:  # also refuses nan
-        raise argparse.ArgumentTypeError(msg)
-    return value
+    return number(text, least=math.nextafter(0.0, 1.0), most=_FARTHEST_M, msg=msg)
 
 
 def zone(text: str) -> str:

@@ -8,11 +8,12 @@ from pathlib import Path
 
 from triage.cli.display import has_display
 from triage.cli.printing import print_result, remark
-from triage.cli.reporting import write_report
+from triage.cli.reporting import write_json
 from triage.cli.sample import PICTURE, REPORT, lay_out, told_of_itself
 from triage.cli.stopping import StopFlag, end_at_once_on_signals
 from triage.cli.window import show
 from triage.export.account import account
+from triage.export.report import report_json
 from triage.export.words import shown
 from triage.records.result import Options
 from triage.store.cache import default_cache
@@ -113,7 +114,7 @@ def leave_pictures(card: Path, folder: Path, options: Options, *, stop: StopFlag
 
     triage = triage_card(card, options, stop=stop, cache=default_cache())
     print_result(account(triage))
-    write_report(triage, str(folder / REPORT))
+    write_json(report_json(triage), str(folder / REPORT))
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
     # Without a screen the toolkit remarks on each window that it cannot hint its size: true, and of no use here.
     os.environ.setdefault("QT_LOGGING_RULES", "default.warning=false")

@@ -87,7 +87,7 @@ def run(words: argparse.Namespace, stop: StopFlag) -> int:
     if words.json != "-":
         print_result(account(triage))
     if words.json is not None:
-        write_report(triage, words.json)
+        write_json(report_json(triage), words.json)
     if not words.no_store:
         remember(triage, options.site, has_fresh_cells=words.fresh_cells)
     damaged = unreadable(triage)
@@ -97,13 +97,13 @@ def run(words: argparse.Namespace, stop: StopFlag) -> int:
     return SOME_UNREADABLE if damaged else 0
 
 
-def write_report(triage: Triage, target: str) -> None:
-    """Write the report as JSON.
+def write_json(text: str, target: str) -> None:
+    """Write JSON where the user wants it.
 
     Parameters
     ----------
-    triage : Triage
-        The whole answer.
+    text : str
+        The JSON.
     target : str
         A file, or ``-`` for standard output.
 
@@ -112,7 +112,6 @@ def write_report(triage: Triage, target: str) -> None:
     OutputError
         It cannot be written.
     """
-    text = report_json(triage)
     if target == "-":
         print_result(text)
     else:

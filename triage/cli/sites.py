@@ -1,15 +1,14 @@
 """``triage sites``: what the record of the nights says over the weeks."""
 
 import argparse
-import math
 from datetime import timedelta
-from pathlib import Path
 
+from triage.cli.arguments import number
 from triage.cli.printing import print_result
+from triage.cli.reporting import write_json
 from triage.cli.stopping import StopFlag
 from triage.errors import UsageError
 from triage.events import limits
-from triage.export.atomic_write import atomic_write
 from triage.records.decision import Verdict
 from triage.records.site import SiteNight
 from triage.store.library import Library, default_path
@@ -92,11 +91,7 @@ def run(words: argparse.Namespace, stop: StopFlag) -> int:
     if words.json != "-":
         print_result(sites_account(books))
     if words.json is not None:
-        text = sites_json(books)
-        if words.json == "-":
-            print_result(text)
-        else:
-            atomic_write(Path(words.json), text.encode("utf-8"))
+        write_json(sites_json(books), words.json)
     return 0
 
 
@@ -118,11 +113,6 @@ def minutes(text: str) -> timedelta:
     argparse.ArgumentTypeError
         It is not one.
     """
-    try:
-        value = float(text)
-    except ValueError:
-        value = math.nan
-    if not 0 <= value <= 24 * 60:  # also refuses nan
-        msg = f"'{text}' is not a number of minutes from 0 to 1440"
-        raise argparse.ArgumentTypeError(msg)
-    return timedelta(minutes=value)
+    most = 24 * 60
+    msg = f"'{text}' is not a number of minutes from 0 to {most}"
+    return timedelta(minutes=number(text, least=0, most=most, msg=msg))
