@@ -16,11 +16,11 @@ import numpy as np
 from scipy.stats import t as student
 
 from triage.diagnose.site_night import likely_faults
+from triage.diagnose.timeline import LAMPS
 from triage.records.diagnosis import FaultKind, Part
 from triage.records.rig import Outlook
 from triage.records.site import NightFlash, SiteNight
 
-LAMPS = (Part.FLASH_LEFT, Part.FLASH_RIGHT, Part.FLASH_3)
 LEVEL = 0.95
 """Of the intervals."""
 

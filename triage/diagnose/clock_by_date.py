@@ -4,7 +4,7 @@ The day itself leaves hardly a trace in pictures: what can be told is what no ca
 """
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
@@ -73,18 +73,14 @@ def odd_date(timeline: Timeline, bright: Flags, dark: Flags) -> OddDate | None:
     OddDate or None
         None where nothing speaks against the date, which does not make it right.
     """
-    known = [place for place, frame in enumerate(timeline.frames) if frame.time_is_camera]
-    if not known:
+    first = next((place for place, frame in enumerate(timeline.frames) if frame.time_is_camera), None)
+    if first is None:
         return None
-    rules: tuple[Callable[[], OddDate | None], ...] = (
-        lambda: _no_such_year(timeline, known),
-        lambda: _out_of_season(timeline, bright, dark),
-    )
-    return next((found for rule in rules if (found := rule()) is not None), None)
+    return _no_such_year(timeline, first) or _out_of_season(timeline, bright, dark)
 
 
-def _no_such_year(timeline: Timeline, known: Sequence[int]) -> OddDate | None:
-    first = timeline.time(known[0])
+def _no_such_year(timeline: Timeline, place: int) -> OddDate | None:
+    first = timeline.time(place)
     said = f"{first.day} {MONTHS[first.month - 1]} {first.year}"
     if first.year < _FIRST_YEAR:
         default = first.timetuple().tm_yday <= _START_OF_YEAR
@@ -96,14 +92,14 @@ def _no_such_year(timeline: Timeline, known: Sequence[int]) -> OddDate | None:
         return OddDate(
             FaultKind.RESET if default else FaultKind.WRONG,
             _FAR_TOO_EARLY if first.year < _DCF_YEAR else _TOO_EARLY,
-            (known[0],),
+            (place,),
             f"The first frame is dated {said}: {why}. The times between frames hold, their dates do not.",
         )
     if first.year > _LAST_YEAR:
         return OddDate(
             FaultKind.WRONG,
             _TOO_LATE,
-            (known[0],),
+            (place,),
             f"The first frame is dated {said}, beyond the calendars of many cameras: it is hardly right.",
         )
     return None

@@ -3,15 +3,13 @@
 from collections import Counter
 from datetime import datetime
 
+from triage.diagnose import limits
 from triage.records.diagnosis import FaultKind, Part
 from triage.records.event import EventKind
 from triage.records.finding import FindingKind
 from triage.records.night import Window
 from triage.records.result import Triage
 from triage.records.site import NightEvent, NightFault, NightFlash, SiteNight
-
-LIKELY = 0.5
-"""Faults below this are doubts, and nothing is reckoned from them; as in the contract for a healthy night."""
 
 SHOWS_NO_MORE = frozenset(
     {
@@ -87,7 +85,7 @@ def likely_faults(night: SiteNight) -> tuple[NightFault, ...]:
     tuple of NightFault
         Empty for a night in order.
     """
-    return tuple(fault for fault in night.faults if fault.confidence >= LIKELY)
+    return tuple(fault for fault in night.faults if fault.confidence >= limits.LIKELY)
 
 
 def has_right_clock(night: SiteNight) -> bool:
@@ -128,6 +126,6 @@ def _watched(triage: Triage) -> Window:
     ends: list[datetime] = [
         fault.start
         for fault in triage.faults
-        if fault.confidence >= LIKELY and (fault.part, fault.kind) in SHOWS_NO_MORE and fault.start
+        if fault.confidence >= limits.LIKELY and (fault.part, fault.kind) in SHOWS_NO_MORE and fault.start
     ]
     return Window(night.start, max(night.start, min([night.end, *ends])))

@@ -15,6 +15,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from triage import __version__
+from triage.export.fault_words import LIKELY
 from triage.export.privacy import names_people
 from triage.export.report import BOX_DIGITS, CONFIDENCE_DIGITS, rounded, told_subject
 from triage.export.tables import Cell, csv_bytes
@@ -50,7 +51,6 @@ OBSERVATIONS = (
 )  # fmt: skip
 
 CLASSIFIER = f"Card Triage {__version__}"
-LIKELY = 0.5
 CLOCK = "Times are the camera's own clock, with one offset from UTC for the whole card."
 GUESSED = "Nobody told the offset: it is the one whose hours fit the longitude."
 WITHHELD = "The picture stays with its owner."
