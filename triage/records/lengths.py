@@ -1,7 +1,6 @@
 """Lengths in a note, given in the other system of units as well: some measure tracks in inches, some in centimetres."""
 
 import re
-from fractions import Fraction
 
 CM_PER_INCH = 2.54
 """Exact since 1959: the international yard and pound agreement (NIST Handbook 44, appendix C)."""
@@ -62,4 +61,4 @@ def _value(number: str) -> float:
     if "/" not in fraction:
         return float(fraction.replace(",", "."))
     over, under = fraction.split("/")
-    return float(whole or 0) + (float(Fraction(int(over), int(under))) if int(under) else 0.0)
+    return float(whole or 0) + (int(over) / int(under) if int(under) else 0.0)
