@@ -1,17 +1,19 @@
 """Nothing is cut off: with texts 40 % longer (a usual allowance for translation) and with larger text.
 
-Every fixed text passes through `triage.ui.tongue.tr`, so a translator that only lengthens shows what a long
-language would do to the window.
+Every text of the window passes through `triage.ui.tongue`, sentences with figures and the words painted on the time
+line as well, so a translator that only lengthens shows what a long language would do to the window.
 """
 
 import pytest
-from PySide6.QtCore import QTranslator
+from PySide6.QtCore import QPointF, QTranslator
+from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 
 from tests.gui.test_window import NIGHT
 from triage.ui.command import Command
 from triage.ui.commands import COMMANDS
-from triage.ui.tongue import CONTEXT, tr
+from triage.ui.timeline.canvas import Canvas
+from triage.ui.tongue import CONTEXT, counted, tr
 from triage.ui.views.parts import Elided, Words, breakable
 
 LONGER = 0.4
@@ -75,8 +77,9 @@ def settle() -> None:
         QApplication.processEvents()
 
 
-def test_fixed_texts_go_through_the_translation(long_words):
+def test_texts_go_through_the_translation_with_figures_or_without(long_words):
     assert tr("Keep") == "Keepnn"
+    assert counted(3, "{count} frame", "{count} frames").startswith("3nn")
 
 
 def test_menus_are_translated(long_words, open_night):
@@ -107,6 +110,33 @@ def test_no_label_is_cut_off_with_text_twice_as_large(open_night, page):
     settle()
     assert (window.width(), window.height()) == (1280, 720)
     assert cut_off(window) == []
+
+
+def test_words_painted_on_the_time_line_keep_to_their_place_in_a_long_language(
+    long_words, open_night, monkeypatch
+):
+    """Names at the left end before the night begins, and nothing is painted beyond a border."""
+    window = open_night(*NIGHT)
+    window.resize(1280, 720)
+    settle()
+    said, beyond = [], []
+    write = QPainter.drawText
+
+    def listening(painter, *words):
+        if len(words) == 2 and isinstance(words[0], QPointF):
+            said.append(words[1])
+            start, end = words[0].x(), words[0].x() + painter.fontMetrics().horizontalAdvance(words[1])
+            room = view.look.gutter if start < view.look.gutter - view.look.pad else view.width()
+            if start < 0 or end > room + SLACK_PX:
+                beyond.append(words[1])
+        return write(painter, *words)
+
+    monkeypatch.setattr(QPainter, "drawText", listening)
+    for view in window.page.timeline.findChildren(Canvas):
+        view.stale()
+        view.grab()
+    assert any(words.startswith("flash-left") for words in said)
+    assert beyond == []
 
 
 def test_the_welcome_page_has_room_for_a_long_language(long_words, make_window):

@@ -229,7 +229,7 @@ def test_before_the_whole_card_is_judged_the_key_says_so_and_does_nothing_else(
     window.sorting.go(2)
     press(qtbot, window, Qt.Key.Key_E, modifier=modifier)
     assert words in window.status.text
-    assert "0 of 36 frames are so far." in window.status.text
+    assert "once the whole card is judged; so far 0 of 36 frames." in window.status.text
     assert window.asking.asked == []
     assert on_disk(window) == {}
     assert (window.session.current, window.session.shown) == (2, None)

@@ -24,7 +24,7 @@ def test_words_apart_by_commas_are_tags():
 
 def test_tags_are_in_the_file_and_come_back_on_another_night(library):
     book = open_book(library)
-    assert book.tag(VISIT.frames, ("badger", "wet")) == "Tagged 3 frames: badger, wet"
+    assert book.tag(VISIT.frames, ("badger", "wet")) == "Tagged 3 frames: badger, wet."
     with Library(library.path) as other:
         again = Notebook(other)
         again.load(NIGHT.frames, "ab" * 16)
@@ -53,13 +53,13 @@ def test_the_same_again_changes_nothing(library):
 
 def test_notes_on_event_and_night_are_kept_apart_and_come_back(library):
     book = open_book(library)
-    assert book.note_event(VISIT, " A sow with two cubs. ") == "Noted on event 1"
-    assert book.note_night("Wind from the west.") == "Noted on the night"
+    assert book.note_event(VISIT, " A sow with two cubs. ") == "Noted on event 1."
+    assert book.note_night("Wind from the west.") == "Noted on the night."
     again = open_book(library)
     assert again.event_note(VISIT) == "A sow with two cubs."
     assert again.event_note(OTHER) == ""
     assert again.night_note == "Wind from the west."
-    assert again.note_night("") == "Took the note on the night away"
+    assert again.note_night("") == "Took the note on the night away."
     assert open_book(library).night_note == ""
 
 

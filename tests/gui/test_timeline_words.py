@@ -16,9 +16,9 @@ from triage.ui.timeline import tips
 from triage.ui.timeline.axis import to_seconds
 from triage.ui.timeline.scene import Scene, Standing, standing, standing_together
 from triage.ui.timeline.words import (
-    count_words,
     days_words,
     duration_words,
+    frames_words,
     list_words,
     offset_label,
     offset_words,
@@ -100,7 +100,7 @@ def test_days_are_said_as_a_stretch() -> None:
 
 
 def test_counts_and_lists_read_as_in_a_sentence() -> None:
-    assert [count_words(count, "frame") for count in (1, 1200)] == ["1 frame", "1,200 frames"]
+    assert [frames_words(count) for count in (1, 1200)] == ["1 frame", "1,200 frames"]
     assert [list_words(words) for words in ([], ["a"], ["a", "b"], ["a", "b", "c"])] == [
         "",
         "a",

@@ -312,7 +312,7 @@ def test_a_filter_is_shown_and_taken_away(open_night, qtbot):
 
 def test_the_filter_menu_counts_events(open_night, qtbot):
     window = open_night(*NIGHT)
-    window.choose_filter()
+    window.narrowing.choose()
     (menu,) = [child for child in window.children() if child.metaObject().className() == "FilterMenu"]
     texts = [action.text() for action in menu.actions() if action.text()]
     assert texts[0] == "Every event (4)"

@@ -19,7 +19,7 @@ NB = "\u00a0"
 
 
 def test_every_word_of_the_design_has_words():
-    assert set(words.FINDING_TITLES) == set(words.SHORT) == set(FindingKind)
+    assert set(words.FINDING_TITLES) == set(words.COUNTS) == set(FindingKind)
     assert set(words.EVENT_TITLES) == set(EventKind)
     assert set(words.PART_TITLES) == set(Part)
     assert set(words.FAULT_TITLES) == set(FaultKind)

@@ -39,6 +39,9 @@ FAULT_TITLES = {
 NARROW = "\u00a0"
 """Keeps a figure and its unit on one line."""
 
+SURENESS = ((95, "almost sure"), (80, "quite sure"), (60, "likely"), (40, "may be"), (0, "doubtful"))
+"""From how many percent on a chance is called so."""
+
 LIKELY = 0.5
 """Faults below this are doubts, listed apart; as in the contract for a healthy night."""
 
@@ -56,11 +59,27 @@ def sureness(confidence: float) -> str:
     str
         The figure is cut, not rounded, so that it never claims more than was meant; it is never 100 %.
     """
+    words, percent = sureness_parts(confidence)
+    return f"{words}, {percent}{NARROW}%"
+
+
+def sureness_parts(confidence: float) -> tuple[str, int]:
+    """Return a chance as a word and its figure.
+
+    Parameters
+    ----------
+    confidence : float
+        0 to 1.
+
+    Returns
+    -------
+    str
+        Such as ``almost sure``.
+    int
+        Percent, cut, 0 to 99.
+    """
     percent = min(99, int(confidence * 100 + 1e-6))
-    for least, words in ((95, "almost sure"), (80, "quite sure"), (60, "likely"), (40, "may be")):
-        if percent >= least:
-            return f"{words}, {percent}{NARROW}%"
-    return f"doubtful, {percent}{NARROW}%"
+    return next(words for least, words in SURENESS if percent >= least), percent
 
 
 def fault_title(fault: Fault) -> str:

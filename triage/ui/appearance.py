@@ -5,6 +5,7 @@ from PySide6.QtWidgets import QMainWindow
 
 from triage.ui.dressing import dress, step_scale
 from triage.ui.settings import Settings
+from triage.ui.tongue import tr
 from triage.ui.views.sorting_page import SortingPage
 
 
@@ -26,14 +27,14 @@ class Appearance(QObject):
         scale = step_scale(self._settings.text_scale, by)
         self._settings.text_scale = scale
         self.dress()
-        self.said.emit(f"Text at {scale * 100:.0f} %.")
+        self.said.emit(tr("Text at {percent} %.", percent=f"{scale * 100:.0f}"))
 
     @Slot()
     def toggle_light(self) -> None:
         """Change between the dark and the light window."""
         self._settings.is_light = not self._settings.is_light
         self.dress()
-        self.said.emit("Light window." if self._settings.is_light else "Dark window.")
+        self.said.emit(tr("Light window." if self._settings.is_light else "Dark window."))
 
     @Slot()
     def toggle_list(self) -> None:
@@ -45,7 +46,8 @@ class Appearance(QObject):
     def toggle_alone(self) -> None:
         """Show the picture alone, or all of the page again."""
         alone = self._page.toggle_alone()
-        self.said.emit("The picture alone; the same key brings the rest back." if alone else "All is back.")
+        words = "The picture alone; the same key brings the rest back." if alone else "All is back."
+        self.said.emit(tr(words))
 
     def dress(self) -> None:
         """Put on what the settings say."""

@@ -1,7 +1,8 @@
-"""What is said to a person who sees the frames of a card for the first time; no Qt."""
+"""What is said to a person who sees the frames of a card for the first time; no widgets."""
 
 from triage.ui.command import Command
 from triage.ui.key_book import KeyBook
+from triage.ui.tongue import tr
 
 FIRST_WORDS = (
     "{keep} keeps and {reject} rejects this frame, {best} keeps the event's best; {undo} takes it back, "
@@ -19,4 +20,4 @@ def first_words(book: KeyBook) -> str:
         "next": Command.NEXT_UNDECIDED,
         "keys": Command.KEYS,
     }
-    return FIRST_WORDS.format(**{name: book.spoken(command) for name, command in keys.items()})
+    return tr(FIRST_WORDS, **{name: book.spoken(command) for name, command in keys.items()})

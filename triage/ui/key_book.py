@@ -1,4 +1,4 @@
-"""Keys that a person has changed: kept in a small file of their own, conflicts said in words; no Qt."""
+"""Keys that a person has changed: kept in a small file of their own, conflicts said in words; no widgets."""
 
 import json
 from collections.abc import Mapping
@@ -9,8 +9,13 @@ from triage.export.atomic_write import atomic_write
 from triage.ui.command import Command, Entry
 from triage.ui.commands import COMMANDS, entry
 from triage.ui.keymap import KeyClashError, Keymap, parse_key
+from triage.ui.tongue import tr
 
-FIXED = {"Esc": "it always leads back", "Tab": "it goes from one thing to the next", "Enter": "it presses"}
+FIXED = {
+    "Esc": "{key} cannot be changed: it always leads back.",
+    "Tab": "{key} cannot be changed: it goes from one thing to the next.",
+    "Enter": "{key} cannot be changed: it presses.",
+}
 
 
 class KeyBook:
@@ -40,13 +45,14 @@ class KeyBook:
         """Return in words why a command cannot have a key; empty where it can."""
         wanted = parse_key(key)
         if wanted.name in FIXED and not wanted.modifiers:
-            return f"{wanted.spoken} cannot be changed: {FIXED[wanted.name]}."
+            return tr(FIXED[wanted.name], key=wanted.spoken)
         other = self.keymap.command(key)
         if other is None or other is command:
             return ""
-        return (
-            f"{wanted.spoken} already means \u201c{entry(other).title}\u201d. Press another key, or change that "
-            "one first."
+        return tr(
+            "{key} already means \u201c{command}\u201d. Press another key, or change that one first.",
+            key=wanted.spoken,
+            command=tr(entry(other).title),
         )
 
     def change(self, command: Command, key: str) -> None:

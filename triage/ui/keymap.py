@@ -1,10 +1,11 @@
-"""Keys by name, without Qt: which command a key means, and how a key is written for a person."""
+"""Keys by name, without widgets: which command a key means, and how a key is written for a person."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from triage.ui.command import Command, Entry
 from triage.ui.commands import COMMANDS
+from triage.ui.tongue import tr
 
 MODIFIERS = ("Ctrl", "Alt", "Shift")
 SPOKEN = {"Left": "←", "Right": "→", "Up": "↑", "Down": "↓", "Space": "space bar", "Esc": "Esc"}
@@ -37,8 +38,16 @@ class Key:
     @property
     def spoken(self) -> str:
         """As written for a person, for instance ``Shift + W``."""
-        words = [word for word in MODIFIERS if word in self.modifiers]
-        return " + ".join([*words, SPOKEN.get(self.name, self.name)])
+        words = [tr(word) for word in MODIFIERS if word in self.modifiers]
+        return " + ".join([*words, tr(SPOKEN.get(self.name, self.name))])
+
+
+def keys_words(keys: Iterable[Key]) -> str:
+    """Return the keys of one command as written for a person: ``A or Left``."""
+    first, *others = (key.spoken for key in keys)
+    for other in others:
+        first = tr("{key} or {other}", key=first, other=other)
+    return first
 
 
 def parse_key(text: str) -> Key:

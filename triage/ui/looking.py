@@ -7,6 +7,7 @@ from PySide6.QtCore import QObject, Signal, Slot
 from triage.ui.session import Session
 from triage.ui.sorting import Sorting
 from triage.ui.timeline.words import sayable
+from triage.ui.tongue import tr
 from triage.ui.views.shadows import STEPS_EV
 from triage.ui.views.sorting_page import SortingPage
 from triage.ui.words import clock
@@ -73,21 +74,23 @@ class Looking(QObject):
         """Hold the current frame for comparison, or end comparing."""
         if self._mode is Mode.HELD:
             self.end()
-            self.said.emit("One picture again.")
+            self.said.emit(tr("One picture again."))
         elif self._session.current is not None:
             name = sayable(self._session.frames[self._session.current].name)
             self.hold(self._session.current)
-            self.said.emit(f"{name} stays on the left. Go on to any other frame; zooming moves both.")
+            self.said.emit(
+                tr("{name} stays on the left. Go on to any other frame; zooming moves both.", name=name)
+            )
 
     def hold(self, index: int, words: str = "") -> None:
         """Hold a frame for comparison, with words of its own in front of its name."""
         self._held, self._held_as = index, words
         # Loading anew drops the pictures held before: one is enough to keep.
-        self._pictures.load(self._sorting.root, self._session.frames)
+        self._pictures.load(self._sorting.showing.root, self._session.frames)
         self._show_two(Mode.HELD, reasons=bool(words))
         beside = self._pair.beside
         beside.lift_shadows(self._pair.picture.lift_ev)
-        beside.show_frame(self._sorting.shown_of(index), self._sorting.first_look(index), "")
+        beside.show_frame(self._sorting.showing.shown_of(index), self._sorting.showing.first_look(index), "")
         beside.follow(self._pair.picture.gaze)
         self._want(Detail.SCREEN)
         self._say_which()
@@ -98,7 +101,7 @@ class Looking(QObject):
         if self._mode is Mode.SHADOWS:
             self.end()
             self._pair.picture.lift_shadows(STEPS_EV[0])
-            self.said.emit("One picture again, its shadows as they are.")
+            self.said.emit(tr("One picture again, its shadows as they are."))
             return
         self._held = None
         self._show_two(Mode.SHADOWS, reasons=False)
@@ -108,7 +111,12 @@ class Looking(QObject):
         self._pair.beside.lift_shadows(STEPS_EV[0])
         self._mirror()
         self._say_which()
-        self.said.emit(f"Left as it is, right with its shadows lifted by {picture.lift_ev:.0f} stops.")
+        self.said.emit(
+            tr(
+                "Left as it is, right with its shadows lifted by {stops} stops.",
+                stops=f"{picture.lift_ev:.0f}",
+            )
+        )
 
     @Slot()
     def end(self) -> None:
@@ -131,22 +139,22 @@ class Looking(QObject):
         self.lifted.emit(stops)
         if self._mode is Mode.HELD:
             self._pair.beside.lift_shadows(stops)
-        words = f"Shadows lifted by {stops:.0f} stops, for looking only."
-        self.said.emit(words if stops else "Shadows as they are.")
+        words = tr("Shadows lifted by {stops} stops, for looking only.", stops=f"{stops:.0f}")
+        self.said.emit(words if stops else tr("Shadows as they are."))
 
     @Slot()
     def toggle_outline(self) -> None:
         """Show or hide the outline of the subject."""
         shown = self._pair.picture.toggle_outline()
         self._pair.beside.toggle_outline()
-        self.said.emit("Outline of the subject shown." if shown else "Outline of the subject hidden.")
+        self.said.emit(tr("Outline of the subject shown." if shown else "Outline of the subject hidden."))
 
     @Slot()
     def toggle_lamps(self) -> None:
         """Show or hide what lit the frame."""
         shown = self._pair.picture.toggle_lamps()
         self._pair.beside.toggle_lamps()
-        self.said.emit("Light of the frame shown." if shown else "Light of the frame hidden.")
+        self.said.emit(tr("Light of the frame shown." if shown else "Light of the frame hidden."))
 
     @Slot()
     def _say_which(self) -> None:
@@ -155,11 +163,11 @@ class Looking(QObject):
         if self._mode is None or index is None:
             return
         if self._mode is Mode.SHADOWS:
-            left, right = "As it is", "Shadows lifted"
+            left, right = tr("As it is"), tr("Shadows lifted")
         else:
             left, right = self._name(self._held), self._name(index)
         if self._held_as and self._mode is Mode.HELD:
-            left = f"{self._held_as}: {left}"
+            left = tr("{held_as}: {name}", held_as=self._held_as, name=left)
         self._pair.beside.caption, self._pair.picture.caption = left, right
         self._pair.beside.update()
         self._pair.picture.update()
@@ -168,7 +176,7 @@ class Looking(QObject):
         if index is None or index >= len(self._session.frames):
             return ""
         frame = self._session.frames[index]
-        return f"{sayable(frame.name)}, {clock(frame.time)}"
+        return tr("{name}, {time}", name=sayable(frame.name), time=clock(frame.time))
 
     @Slot()
     def _mirror(self) -> None:

@@ -23,7 +23,7 @@ from triage.ui.appearance import Appearance
 from triage.ui.command import Command
 from triage.ui.deeds import answering_deeds, looking_deeds, sorting_deeds
 from triage.ui.dressing import dress
-from triage.ui.filters import Evidence, Filter
+from triage.ui.filters import Evidence
 from triage.ui.fittings import Fittings
 from triage.ui.groups import Group
 from triage.ui.hints import first_words
@@ -31,6 +31,7 @@ from triage.ui.key_book import KeyBook
 from triage.ui.looking import Looking
 from triage.ui.models.event_model import EventModel
 from triage.ui.mounts import dropped_folder
+from triage.ui.narrowing import Narrowing
 from triage.ui.night_book import NightBook, Wish
 from triage.ui.notebook import Notebook
 from triage.ui.opening import Opening
@@ -43,10 +44,9 @@ from triage.ui.sheets import Sheets
 from triage.ui.sorting import Sorting
 from triage.ui.sweeping import Sweeping
 from triage.ui.takeout import Takeout
-from triage.ui.timeline.words import count_words
+from triage.ui.tongue import tr
 from triage.ui.views.asking import Asking
 from triage.ui.views.dusk import DuskPage
-from triage.ui.views.filter_menu import FilterMenu
 from triage.ui.views.finder import Finder
 from triage.ui.views.key_change import KeyChangePage
 from triage.ui.views.keys import KeysPage
@@ -56,7 +56,6 @@ from triage.ui.views.sorting_page import SortingPage
 from triage.ui.views.status import StatusLine
 from triage.ui.views.strip import CheckStrip, WritingStrip
 from triage.ui.views.welcome import WelcomePage
-from triage.ui.words import fault_title
 from triage.ui.workers.pictures import Decode, Pictures
 from triage.ui.workers.reading import CardReading, Pipeline
 
@@ -152,6 +151,7 @@ class MainWindow(QMainWindow):
         self.scribing = Scribing(self.session, self.sorting, self.notebook, self.writing_strip, self)
         self.sheets = Sheets(self.session, self.sorting, self.page, self._beside_pictures, self)
         self.sweeping = Sweeping(self.session, self.sorting, self.sheets, self.check_strip, self._ask, self)
+        self.narrowing = Narrowing(fittings, self.opening, self.looking, self)
         self.takeout = Takeout(fittings, self.opening, self.outputs, self.notebook, self._ask, self)
 
     def _ask(self) -> Asking:
@@ -162,8 +162,16 @@ class MainWindow(QMainWindow):
         return self.session.current
 
     def _connect(self) -> None:
-        for part in (self.opening, self.appearance, self.looking, self.sweeping, self.takeout, self.sorting):
+        for part in (
+            self.opening,
+            self.appearance,
+            self.looking,
+            self.sweeping,
+            self.narrowing,
+            self.takeout,
+        ):
             part.said.connect(self.say)
+        self.sorting.said.connect(self.say)
         for troubled in (self.opening, self.scribing, self.takeout, self.sorting):
             troubled.trouble.connect(self._show_trouble)
         self.opening.told.connect(self._tell)
@@ -172,6 +180,7 @@ class MainWindow(QMainWindow):
         self.opening.named.connect(self._name)
         self.appearance.dressed.connect(self._build_anew)
         self.scribing.ended.connect(self.show_sorting)
+        self.narrowing.begun.connect(self.show_sorting)
         self.sweeping.changed.connect(self._show_check)
         self.sweeping.spoken.connect(self.announce)
         self.looking.lifted.connect(self.sheets.lift_shadows)
@@ -179,9 +188,9 @@ class MainWindow(QMainWindow):
         self.outputs.done.connect(self._output_done)
         self.outputs.made.connect(self.open_card)
         self.sorting.moved.connect(self._show_tally)
-        self.page.filter_wanted.connect(self.choose_filter)
-        self.page.timeline.fault_chosen.connect(self._show_evidence)
-        self.dusk.evidence_wanted.connect(self._show_evidence)
+        self.page.filter_wanted.connect(self.narrowing.choose)
+        self.page.timeline.fault_chosen.connect(self.narrowing.show_evidence)
+        self.dusk.evidence_wanted.connect(self.narrowing.show_evidence)
         for page in (self.dusk, self.keys, self.key_change, self.night):
             page.left.connect(self.show_sorting)
         self.keys.change_wanted.connect(self.show_key_change)
@@ -207,7 +216,7 @@ class MainWindow(QMainWindow):
             Command.COPY_CARD: self.takeout.copy_card,
             Command.CLOSE: self.close,
             Command.BY_TIME: self._toggle_order,
-            Command.FILTER: self.choose_filter,
+            Command.FILTER: self.narrowing.choose,
             Command.KEEP_SHOWN: lambda: sweeping.decide_shown(Verdict.KEEP),
             Command.REJECT_SHOWN: lambda: sweeping.decide_shown(Verdict.REJECT),
             Command.PUT_EMPTY: lambda: sweeping.put_away(Group.EMPTY),
@@ -241,7 +250,7 @@ class MainWindow(QMainWindow):
     @Slot()
     def choose_card(self) -> None:
         """Ask for a card and open it."""
-        root = self.asking.folder(self, "Open a memory card, or a folder copied from one")
+        root = self.asking.folder(self, tr("Open a memory card, or a folder copied from one"))
         if root is not None:
             self.open_card(root)
 
@@ -259,7 +268,7 @@ class MainWindow(QMainWindow):
 
     @Slot(str)
     def _name(self, name: str) -> None:
-        self.setWindowTitle(f"{name} - Card Triage")
+        self.setWindowTitle(tr("{card} - Card Triage", card=name))
 
     @Slot()
     def stop_work(self) -> None:
@@ -414,38 +423,6 @@ class MainWindow(QMainWindow):
             if not self.sweeping.is_checking:
                 self.page.picture.setFocus()
 
-    @Slot(int)
-    def _show_evidence(self, position: int) -> None:
-        """Show only the frames that a fault rests on, beside one that shows the part in order."""
-        triage = self.opening.triage
-        if triage is None or not 0 <= position < len(triage.faults):
-            return
-        fault = triage.faults[position]
-        self.show_sorting()
-        number = count_words(len(fault.evidence), "frame")
-        if not fault.evidence:
-            self.say(f"{fault.say} (No frame shows it.)")
-            return
-        self.sorting.show_only(Evidence(fault_title(fault), frozenset(fault.evidence)))
-        self.sorting.go(fault.evidence[0])
-        healthy = triage.review.healthy[position] if position < len(triage.review.healthy) else None
-        if healthy is not None:
-            self.looking.hold(healthy, "In order")
-        beside = " beside one in order" if healthy is not None else ""
-        self.say(f"{number}{beside}; Esc leads back to every event. {fault.say}")
-
-    @Slot()
-    def choose_filter(self) -> None:
-        """Offer the ways to show only some events."""
-        menu = FilterMenu(self.session, self)
-        menu.chosen.connect(self._filter_chosen)
-        anchor = self.page.filter_button if self.page.list_column.isVisible() else self.page.picture
-        menu.popup(anchor.mapToGlobal(anchor.rect().topLeft()))
-
-    @Slot(object)
-    def _filter_chosen(self, which: Filter) -> None:
-        self.sorting.show_only(which)
-
     @Slot(str, int, int)
     def _show_output(self, words: str, done: int, total: int) -> None:
         if words:
@@ -485,9 +462,9 @@ class MainWindow(QMainWindow):
         """Stop all work, after a question where something is half copied."""
         if self.outputs.is_busy and not self.asking.agree(
             self,
-            "Something is still being copied. Stop it and close?",
-            "What is copied so far is whole and stays; the same command goes on where this one ended.",
-            "Stop and close",
+            tr("Something is still being copied. Stop it and close?"),
+            tr("What is copied so far is whole and stays; the same command goes on where this one ended."),
+            tr("Stop and close"),
         ):
             event.ignore()
             return

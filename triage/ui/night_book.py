@@ -1,4 +1,4 @@
-"""What a person said of nights and sites, kept in a small file of its own and offered again; no Qt."""
+"""What a person said of nights and sites, kept in a small file of its own and offered again; no widgets."""
 
 import json
 from dataclasses import dataclass, replace
@@ -10,10 +10,14 @@ from triage.export.atomic_write import atomic_write
 from triage.records.night import Window
 from triage.records.result import Options
 from triage.sky.zone import parse_zone
+from triage.ui.tongue import tr
 
 MOST_CARDS = 500
 """Cards remembered, the latest ones."""
-POSITIVE = {90: "a latitude", 180: "a longitude"}
+NO_DEGREES = {
+    90: "\u201c{text}\u201d is not a latitude: degrees from -90 to 90, north positive.",
+    180: "\u201c{text}\u201d is not a longitude: degrees from -180 to 180, east positive.",
+}
 
 
 def parse_degrees(text: str, *, limit: int) -> float | None:
@@ -38,11 +42,7 @@ def parse_degrees(text: str, *, limit: int) -> float | None:
     except ValueError:
         value = float("nan")
     if not -limit <= value <= limit:  # also refuses nan
-        side = "north" if limit == 90 else "east"
-        msg = (
-            f"\u201c{text}\u201d is not {POSITIVE[limit]}: degrees from -{limit} to {limit}, {side} positive."
-        )
-        raise ValueError(msg)
+        raise ValueError(tr(NO_DEGREES[limit], text=text))
     return value
 
 
@@ -83,14 +83,12 @@ class Wish:
         """
         lat, lon = parse_degrees(self.lat, limit=90), parse_degrees(self.lon, limit=180)
         if (lat is None) != (lon is None):
-            msg = "A place has both a latitude and a longitude."
-            raise ValueError(msg)
+            raise ValueError(tr("A place has both a latitude and a longitude."))
         zone = self.tz.strip() or None
         if zone is not None:
             parse_zone(zone)
         if any(window.end <= window.start for window in self.setup):
-            msg = "A stretch at the rig ends after it starts."
-            raise ValueError(msg)
+            raise ValueError(tr("A stretch at the rig ends after it starts."))
         setup = tuple(sorted(self.setup, key=lambda window: (window.start, window.end)))
         site = " ".join(self.site.split()) or None
         return Options(setup=setup, lat=lat, lon=lon, tz=zone, flashes=self.flashes, site=site)

@@ -1,4 +1,4 @@
-"""Tags and notes on one card, with their own way back; no Qt.
+"""Tags and notes on one card, with their own way back; no widgets.
 
 Every change goes through the store and is on the disk when the method returns. Tags belong to frames and leave
 with the keepers. A note on an event is kept under the event's first frame, one on the night under the card.
@@ -10,7 +10,8 @@ from typing import Protocol
 from triage.export.event_notes import EVENT_KEY, event_note, event_notes, note_keys
 from triage.records.event import Event
 from triage.records.frame import Frame
-from triage.ui.timeline.words import count_words
+from triage.ui.timeline.words import frames_words
+from triage.ui.tongue import tr
 
 NIGHT_KEY = "night:{}"
 
@@ -109,32 +110,33 @@ class Notebook:
         if not wanted:
             return ""
         self._do((wanted, {}))
-        what = ", ".join(words) if words else "no tags"
-        return f"Tagged {count_words(len(frames), 'frame')}: {what}"
+        if not words:
+            return tr("Took the tags of {frames} away.", frames=frames_words(len(frames)))
+        return tr("Tagged {frames}: {tags}.", frames=frames_words(len(frames)), tags=", ".join(words))
 
     def note_event(self, event: Event, text: str) -> str:
         """Note something on an event; return what was done."""
         first, *others = (EVENT_KEY.format(self._frames[index].key) for index in event.frames)
         wanted = {first: text.strip()} | {key: "" for key in others if key in self._notes}
-        return self._note(wanted, f"event {event.id}")
+        return self._note(wanted, tr("event {event}", event=event.id))
 
     def note_night(self, text: str) -> str:
         """Note something on the night; return what was done."""
-        return self._note({self._night: text.strip()}, "the night")
+        return self._note({self._night: text.strip()}, tr("the night"))
 
     def _note(self, wanted: Mapping[str, str], what: str) -> str:
         if all(self._notes.get(key, "") == text for key, text in wanted.items()):
             return ""
         self._do(({}, wanted))
-        return f"Noted on {what}" if any(wanted.values()) else f"Took the note on {what} away"
+        return tr("Noted on {what}." if any(wanted.values()) else "Took the note on {what} away.", what=what)
 
     def undo(self) -> str:
         """Take the last writing back; return what was done, empty where there is none."""
-        return self._reverse(self._past, self._future, "Took back what was written last")
+        return self._reverse(self._past, self._future, tr("Took back what was written last."))
 
     def redo(self) -> str:
         """Write again what was taken back last; return what was done, empty where there is none."""
-        return self._reverse(self._future, self._past, "Wrote again what was taken back")
+        return self._reverse(self._future, self._past, tr("Wrote again what was taken back."))
 
     def _reverse(
         self, source: list[tuple[Written, Written]], target: list[tuple[Written, Written]], words: str

@@ -19,7 +19,8 @@ from triage.records.result import Options, Triage
 from triage.ui.fittings import Fittings
 from triage.ui.night_book import NightBook, Wish
 from triage.ui.sunset import sunset_words
-from triage.ui.timeline.words import count_words, sayable
+from triage.ui.timeline.words import frames_words, sayable
+from triage.ui.tongue import counted, tr
 from triage.ui.words import day
 from triage.ui.workers.images import FirstLook
 
@@ -31,6 +32,9 @@ GONE = (
     "The card is no longer where it was ({root}). Everything decided so far is stored. Put it back, or open a "
     "copy of it wherever it is now: it is known again, and you go on where you were."
 )
+READING_TIMES = "Reading times: {done} of {total}"
+READING = "Reading pictures: {done} of {total}"
+JUDGING = "Judging {done} of {total}"
 GONE_WHILE_READ = (
     "The card went away while it was read, so frames are listed as damaged that may be sound. Put it back and "
     "open it again."
@@ -76,7 +80,7 @@ class Opening(QObject):
         fittings.reading.looked.connect(self._take_look)
         fittings.reading.failed.connect(self._failed)
         fittings.reading.ended.connect(self._ended)
-        fittings.sorting.unreadable.connect(self._look_for_card)
+        fittings.sorting.showing.unreadable.connect(self._look_for_card)
 
     @Slot(Path)
     def open_card(self, root: Path) -> None:
@@ -104,7 +108,7 @@ class Opening(QObject):
         parts.sorting.clear()
         parts.dusk.show_triage(None)
         self.named.emit(sayable(root.name))
-        parts.status.show_work(f"Listing {sayable(str(root))}…", 0, 0)
+        parts.status.show_work(tr("Listing {folder}…", folder=sayable(str(root))), 0, 0)
         parts.status.show_tally(None)
         parts.status.say("")
         parts.reading.start(root, options)
@@ -131,14 +135,18 @@ class Opening(QObject):
     def _take_step(self, step: Step) -> None:
         status = self._fittings.status
         if isinstance(step, CardListed):
-            words = f"Reading when {count_words(len(step.card.groups), 'frame')} were taken…"
+            words = counted(
+                len(step.card.groups),
+                "Reading when {count} frame was taken…",
+                "Reading when {count} frames were taken…",
+            )
             status.show_work(words, 0, 0)
         elif isinstance(step, HeadersProgress):
-            status.show_work(f"Reading times: {step.done:,} of {step.total:,}", step.done, step.total)
+            status.show_work(*_share(READING_TIMES, step.done, step.total))
         elif isinstance(step, TimeLineReady):
             self._begin(step)
         elif isinstance(step, FrameJudged):
-            status.show_work(f"Judging {step.done:,} of {step.total:,}", step.done, step.total)
+            status.show_work(*_share(JUDGING, step.done, step.total))
             self._fittings.sorting.take_judgement(step.judgement)
         elif isinstance(step, Finished):
             self._finish(step.triage)
@@ -159,7 +167,7 @@ class Opening(QObject):
             self._fittings.library.remember_card(digest, str(self.root), first, len(ready.frames))
         except StoreError as error:
             self.trouble.emit(str(error))
-        self._fittings.status.show_work(*_reading(0, len(ready.frames)))
+        self._fittings.status.show_work(*_share(READING, 0, len(ready.frames)))
         self.shown.emit(self._fittings.page)
         self._fittings.page.picture.setFocus()
         self._claim(digest)
@@ -170,7 +178,7 @@ class Opening(QObject):
         self._lock = QLockFile(str(path))
         self._lock.setStaleLockTime(0)  # a lock is stale when its program has ended, not by its age
         if not self._lock.tryLock(0) and self._lock.error() is QLockFile.LockError.LockFailedError:
-            self.told.emit(ELSEWHERE)
+            self.told.emit(tr(ELSEWHERE))
 
     def release(self) -> None:
         """Let the card go."""
@@ -183,9 +191,10 @@ class Opening(QObject):
         status = self._fittings.status
         if read.done == read.total and self.triage is None:
             # Nothing is told until the first frame is judged, and that takes seconds on a large card.
-            status.show_work(f"Comparing {count_words(read.total, 'frame')} with each other…", 0, 0)
+            words = tr("Comparing {frames} with each other…", frames=frames_words(read.total))
+            status.show_work(words, 0, 0)
         else:
-            status.show_work(*_reading(read.done, read.total))
+            status.show_work(*_share(READING, read.done, read.total))
         self._fittings.sorting.take_look(read, look)
 
     def _finish(self, triage: Triage) -> None:
@@ -209,7 +218,10 @@ class Opening(QObject):
         """Add, of a folder that is gone, that a moved one is known again."""
         if self.root is None or self.root.exists():
             return words
-        return f"{words} If you moved or renamed it, open it where it is now: its decisions are known again."
+        return tr(
+            "{cause} If you moved or renamed it, open it where it is now: its decisions are known again.",
+            cause=words,
+        )
 
     @Slot(bool)
     def _ended(self, was_stopped: bool) -> None:
@@ -219,11 +231,12 @@ class Opening(QObject):
             self.root = None
             self.shown.emit(self._fittings.welcome)
         elif was_stopped:
-            words = "Stopped reading. What was read so far can be sorted; open the card again for the rest."
-            self.said.emit(words)
+            self.said.emit(
+                tr("Stopped reading. What was read so far can be sorted; open the card again for the rest.")
+            )
         elif self.triage is not None and self._has_gone():
             self._is_gone = True
-            self.trouble.emit(GONE_WHILE_READ)
+            self.trouble.emit(tr(GONE_WHILE_READ))
 
     def _has_gone(self) -> bool:
         """Whether the card is away, and frames could not be read for that."""
@@ -235,7 +248,7 @@ class Opening(QObject):
         """Tell, once, where the card is gone."""
         if self.root is not None and not self._is_gone and not self.root.is_dir():
             self._is_gone = True
-            self.trouble.emit(GONE.format(root=sayable(str(self.root))))
+            self.trouble.emit(tr(GONE, root=sayable(str(self.root))))
 
     def show_recent(self) -> None:
         """Offer the cards opened before."""
@@ -245,10 +258,13 @@ class Opening(QObject):
             self.trouble.emit(str(error))
             return
         self._fittings.welcome.show_recent(
-            [(card.root, f"{count_words(card.frames, 'frame')} from {day(card.first)}") for card in known]
+            [
+                (card.root, tr("{frames} from {day}", frames=frames_words(card.frames), day=day(card.first)))
+                for card in known
+            ]
         )
 
 
-def _reading(done: int, total: int) -> tuple[str, int, int]:
-    """Return what the status line shows of pictures being read."""
-    return f"Reading pictures: {done:,} of {total:,}", done, total
+def _share(text: str, done: int, total: int) -> tuple[str, int, int]:
+    """Return what the status line shows of work that is partly done."""
+    return tr(text, done=f"{done:,}", total=f"{total:,}"), done, total

@@ -12,6 +12,7 @@ from triage.export.outcome import CopyOutcome, CopyProgress
 from triage.store.library import Library
 from triage.ui.session import Session
 from triage.ui.timeline.words import sayable
+from triage.ui.tongue import tr
 from triage.ui.workers.job import Job, Work
 
 
@@ -49,7 +50,7 @@ class Outputs(QObject):
 
     def copy_all(self, root: Path, folder: Path) -> None:
         """Copy a whole card off."""
-        self._start("Copying the card", lambda stop: copy_card(root, folder, stop=stop))
+        self._start(tr("Copying the card"), lambda stop: copy_card(root, folder, stop=stop))
 
     def hand_over(
         self, root: Path, session: Session, library: Library, folder: Path, event_notes: Mapping[str, str]
@@ -66,7 +67,7 @@ class Outputs(QObject):
             notes={**event_notes, **library.notes(keys)},
             findings={index: said.findings for index, said in session.judgements.items()},
         )
-        self._start("Handing over the keepers", lambda stop: hand_over(keepers, folder, stop=stop))
+        self._start(tr("Handing over the keepers"), lambda stop: hand_over(keepers, folder, stop=stop))
 
     def make(self, maker: Callable[[], Path]) -> None:
         """Make a sample card."""
@@ -74,11 +75,11 @@ class Outputs(QObject):
         def work(_stop: Callable[[], bool]) -> Iterator[object]:
             yield maker()
 
-        self._start("Making up a night", work)
+        self._start(tr("Making up a night"), work)
 
     def _start(self, title: str, work: Work) -> None:
         if self.is_busy:
-            self.done.emit("Something is still being copied. Wait for it, or stop it first.", False)
+            self.done.emit(tr("Something is still being copied. Wait for it, or stop it first."), False)
             return
         self._title = title
         self._job = Job(work)
@@ -87,7 +88,7 @@ class Outputs(QObject):
         signals.failed.connect(self._fail)
         signals.stopped.connect(self._stopped)
         signals.ended.connect(self._end)
-        self.progressed.emit(f"{title}…", 0, 0)
+        self.progressed.emit(tr("{work}…", work=title), 0, 0)
         self._pool.start(self._job)
 
     @Slot(object)
@@ -95,7 +96,13 @@ class Outputs(QObject):
         if isinstance(told, CopyProgress):
             # Megabytes, because a signal's int has 32 bits and a card has more bytes than that.
             done, total = told.bytes_done // 1_000_000, max(1, told.bytes_total // 1_000_000)
-            words = f"{self._title}: file {told.done:,} of {told.total:,}, {sayable(told.path)}"
+            words = tr(
+                "{work}: file {done} of {total}, {name}",
+                work=self._title,
+                done=f"{told.done:,}",
+                total=f"{told.total:,}",
+                name=sayable(told.path),
+            )
             self.progressed.emit(words, done, total)
         elif isinstance(told, CopyOutcome):
             self.done.emit(told.say, told.safe_to_wipe)
@@ -110,7 +117,8 @@ class Outputs(QObject):
 
     @Slot()
     def _stopped(self) -> None:
-        self.done.emit(f"{self._title}: stopped. What is there so far is whole; do it again to go on.", False)
+        words = tr("{work}: stopped. What is there so far is whole; do it again to go on.", work=self._title)
+        self.done.emit(words, False)
 
     @Slot()
     def _end(self) -> None:

@@ -15,6 +15,7 @@ from PySide6.QtGui import (
 )
 
 from triage.export import sheet as sheets
+from triage.ui.tongue import tr
 
 _MARGIN_MM = 15.0
 _DOTS_PER_INCH = 300
@@ -40,7 +41,7 @@ def save_page(sheet: sheets.Sheet, path: Path) -> None:
     path.write_bytes(b"")  # Qt would only warn
     writer = QPdfWriter(str(path))
     writer.setResolution(_DOTS_PER_INCH)
-    writer.setTitle(sheets.TITLE)
+    writer.setTitle(tr(sheets.TITLE))
     margins = QMarginsF(_MARGIN_MM, _MARGIN_MM, _MARGIN_MM, _MARGIN_MM)
     size = QPageSize(QPageSize.PageSizeId.A4)
     writer.setPageLayout(
@@ -102,28 +103,31 @@ def page_html(sheet: sheets.Sheet) -> str:
         With all text escaped.
     """
     parts = [
-        f"<h1>{sheets.TITLE}</h1>",
+        f"<h1>{html.escape(tr(sheets.TITLE))}</h1>",
         f"<p class='when'>{html.escape(sheet.stretch)}</p>",
         _paragraph(sheet.night),
     ]
     if sheet.sunset:
         parts.append(_paragraph(sheet.sunset))
     if not sheet.likely:
-        parts.append(_paragraph(sheets.NOTHING_FAILED))
+        parts.append(_paragraph(tr(sheets.NOTHING_FAILED)))
     parts += [_entry(entry) for entry in sheet.likely]
     if sheet.doubts:
-        parts.append(f"<h2>{sheets.DOUBTS}</h2>")
+        parts.append(f"<h2>{html.escape(tr(sheets.DOUBTS))}</h2>")
         parts += [_entry(entry) for entry in sheet.doubts]
     for heading, sentences in (
         (sheets.ADVICE, sheet.advice),
         (sheets.WENT_RIGHT, sheet.notes),
         (sheets.UNTOLD, sheet.untold),
-        (sheets.EVERY_NIGHT, [f"{caution.title}: {caution.words}" for caution in sheet.cautions]),
+        (
+            sheets.EVERY_NIGHT,
+            [tr("{title}: {words}", title=tr(each.title), words=tr(each.words)) for each in sheet.cautions],
+        ),
     ):
         if sentences:
-            parts.append(f"<h2>{heading}</h2>")
+            parts.append(f"<h2>{html.escape(tr(heading))}</h2>")
             parts += [_paragraph(sentence) for sentence in sentences]
-    parts.append(f"<p><b>{html.escape(sheet.last_word)}</b></p>")
+    parts.append(f"<p><b>{html.escape(tr(sheet.last_word))}</b></p>")
     return "".join(parts)
 
 
@@ -135,5 +139,5 @@ def _entry(entry: sheets.Entry) -> str:
     return (
         f"<h2>&#9744; {entry.number}. {html.escape(entry.title)}</h2>"
         f"<p class='when'>{html.escape(entry.when)}</p>{_paragraph(entry.say)}"
-        f"<p><b>To do: {html.escape(entry.remedy)}</b></p>"
+        f"<p><b>{html.escape(tr('To do: {remedy}', remedy=entry.remedy))}</b></p>"
     )

@@ -8,7 +8,8 @@ from triage.errors import StoreError
 from triage.ui.notebook import Notebook, parse_tags
 from triage.ui.session import Session
 from triage.ui.sorting import Sorting
-from triage.ui.timeline.words import count_words, sayable
+from triage.ui.timeline.words import frames_words, sayable
+from triage.ui.tongue import tr
 from triage.ui.views.strip import WritingStrip
 
 TAG_HINT = "Words with commas between; what you wrote on earlier nights is offered"
@@ -39,7 +40,8 @@ class Scribing(QObject):
         """Write tags of the whole event."""
         event = self._session.event
         if event is not None:
-            self._tag(event.frames, f"Tags of event {event.id} ({count_words(len(event.frames), 'frame')})")
+            frames = frames_words(len(event.frames))
+            self._tag(event.frames, tr("Tags of event {event} ({frames})", event=event.id, frames=frames))
 
     @Slot()
     def tag_frame(self) -> None:
@@ -47,7 +49,8 @@ class Scribing(QObject):
         meant = self._session.meant
         if meant:
             name = sayable(self._session.frames[meant[0]].name)
-            self._tag(meant, f"Tags of {name if len(meant) == 1 else count_words(len(meant), 'frame')}")
+            what = name if len(meant) == 1 else frames_words(len(meant))
+            self._tag(meant, tr("Tags of {what}", what=what))
 
     def _tag(self, frames: tuple[int, ...], title: str) -> None:
         try:
@@ -57,7 +60,9 @@ class Scribing(QObject):
             return
         self._put = lambda text: self._notebook.tag(frames, parse_tags(text))
         # A blank tag keeps the completer on where no word is known yet: its list is simply empty.
-        self._strip.ask(title, ", ".join(self._notebook.tags(frames)), hint=TAG_HINT, words=known or ("",))
+        self._strip.ask(
+            title, ", ".join(self._notebook.tags(frames)), hint=tr(TAG_HINT), words=known or ("",)
+        )
 
     @Slot()
     def note_event(self) -> None:
@@ -66,13 +71,13 @@ class Scribing(QObject):
         if event is not None:
             self._put = lambda text: self._notebook.note_event(event, text)
             note = self._notebook.event_note(event)
-            self._strip.ask(f"Note on event {event.id}", note, hint=NOTE_HINT)
+            self._strip.ask(tr("Note on event {event}", event=event.id), note, hint=tr(NOTE_HINT))
 
     @Slot()
     def note_night(self) -> None:
         """Write a note on the night."""
         self._put = self._notebook.note_night
-        self._strip.ask("Note on the night", self._notebook.night_note, hint=NOTE_HINT)
+        self._strip.ask(tr("Note on the night"), self._notebook.night_note, hint=tr(NOTE_HINT))
 
     @Slot(str)
     def _take(self, text: str) -> None:

@@ -1,10 +1,9 @@
-"""The state of sorting one card: where one is, what is decided, what is shown; no Qt.
+"""The state of sorting one card: where one is, what is decided, what is shown; no widgets.
 
 Every decision goes through the store and is on the disk when the method returns.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 
 from triage.records.decision import Verdict
 from triage.records.event import Event
@@ -13,34 +12,22 @@ from triage.records.frame import Frame
 from triage.ui.decision_store import DecisionStore, Reversal
 from triage.ui.filters import Evidence, Filter, Only, matches
 from triage.ui.order import Order
+from triage.ui.outcome import (
+    MADE_AGAIN,
+    TAKEN_BACK,
+    Outcome,
+    Tally,
+    decided_words,
+    event_words,
+    kept_best_words,
+    name_words,
+    no_event,
+    no_frame,
+    put_away_words,
+)
 from triage.ui.promise import by_promise, lead_first, promise
-from triage.ui.timeline.words import count_words, sayable
-from triage.ui.words import VERDICT_WORDS
-
-
-@dataclass(frozen=True, slots=True)
-class Tally:
-    """How far sorting has come, in frames."""
-
-    kept: int
-    rejected: int
-    undecided: int
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What a key did.
-
-    Attributes
-    ----------
-    changed : tuple of int
-        Frames whose verdict changed; empty where nothing did.
-    words : str
-        One sentence for the status line.
-    """
-
-    changed: tuple[int, ...]
-    words: str
+from triage.ui.timeline.words import frames_words
+from triage.ui.tongue import tr
 
 
 class Session:
@@ -367,68 +354,66 @@ class Session:
     def decide_frame(self, verdict: Verdict) -> Outcome:
         """Decide the current frame, or those chosen together, and go to the next undecided one."""
         if not self.meant:
-            return Outcome((), "There is no frame to decide.")
-        words = f"{VERDICT_WORDS[verdict].capitalize()} {self._meant_words()}"
-        return self._decide(dict.fromkeys(self.meant, verdict), words)
+            return no_frame()
+        return self._decide(
+            dict.fromkeys(self.meant, verdict), decided_words(verdict, self._named(self.meant))
+        )
 
     def clear_frame(self) -> Outcome:
         """Take the decision on the current frame, or on those chosen together, back and stay."""
         if not self.meant:
-            return Outcome((), "There is no frame to decide.")
-        words = f"Left {self._meant_words()} undecided"
+            return no_frame()
+        words = decided_words(None, self._named(self.meant))
         return self._decide(dict.fromkeys(self.meant, None), words, stay=True)
 
-    def _meant_words(self) -> str:
-        meant = self.meant
-        return sayable(self.frames[meant[0]].name) if len(meant) == 1 else count_words(len(meant), "frame")
+    def _named(self, frames: Iterable[int]) -> str:
+        return name_words([self.frames[index] for index in frames])
 
     def decide_shown(self, verdict: Verdict) -> Outcome:
         """Decide every undecided frame that the filter is about; to be called after a question only."""
         frames = [index for index in self.shown_frames() if index not in self._verdicts]
-        words = f"{VERDICT_WORDS[verdict].capitalize()} {count_words(len(frames), 'frame')}"
-        return self._decide(dict.fromkeys(frames, verdict), words)
+        return self._decide(dict.fromkeys(frames, verdict), decided_words(verdict, frames_words(len(frames))))
 
     def decide_event(self, verdict: Verdict) -> Outcome:
         """Decide every frame of the current event alike and go on."""
         event = self.event
         if event is None:
-            return Outcome((), "There is no event to decide.")
-        words = f"{VERDICT_WORDS[verdict].capitalize()} {_whole(event)}"
+            return no_event()
+        words = decided_words(verdict, event_words(event))
         return self._decide(dict.fromkeys(event.frames, verdict), words)
 
     def clear_event(self) -> Outcome:
         """Take the decisions on the current event back and stay."""
         event = self.event
         if event is None:
-            return Outcome((), "There is no event to decide.")
-        return self._decide(dict.fromkeys(event.frames, None), f"Left {_whole(event)} undecided", stay=True)
+            return no_event()
+        words = decided_words(None, event_words(event))
+        return self._decide(dict.fromkeys(event.frames, None), words, stay=True)
 
     def keep_best(self) -> Outcome:
         """Keep the frame that shows the event best and those kept by hand before; reject the rest."""
         event = self.event
         if event is None:
-            return Outcome((), "There is no event to decide.")
+            return no_event()
         kept = {index for index in event.frames if self._verdicts.get(index) is Verdict.KEEP} | {event.lead}
         wanted: dict[int, Verdict | None] = {
             index: Verdict.KEEP if index in kept else Verdict.REJECT for index in event.frames
         }
-        name = sayable(self.frames[event.lead].name)
-        others = count_words(len(event.frames) - len(kept), "other")
-        more = f" and {count_words(len(kept) - 1, 'more', 'more')}" if len(kept) > 1 else ""
-        return self._decide(wanted, f"Kept {name}{more}, rejected {others} of event {event.id}")
+        words = kept_best_words(event, self.frames[event.lead], kept=len(kept))
+        return self._decide(wanted, words)
 
     def put_away(self, frames: Collection[int], what: str) -> Outcome:
         """Reject frames of a group; to be called after a question only."""
-        words = f"Put {count_words(len(frames), 'frame')} away ({what})"
+        words = put_away_words(len(frames), what)
         return self._decide(dict.fromkeys(frames, Verdict.REJECT), words, stay=self.current not in frames)
 
     def undo(self) -> Outcome:
         """Take the last decision on this card back, and go to the first frame it touched."""
-        return self._reverse(self._store.undo, ("Took back", "undo"))
+        return self._reverse(self._store.undo, TAKEN_BACK)
 
     def redo(self) -> Outcome:
         """Make the decision last taken back again, and go to the first frame it touched."""
-        return self._reverse(self._store.redo, ("Made again", "redo"))
+        return self._reverse(self._store.redo, MADE_AGAIN)
 
     def _decide(self, wanted: Mapping[int, Verdict | None], words: str, *, stay: bool = False) -> Outcome:
         changing = {
@@ -438,7 +423,7 @@ class Session:
         if not changing:
             if not stay:
                 self.next_undecided(finish_event=True)
-            return Outcome((), "Nothing to change there.")
+            return Outcome((), tr("Nothing to change there."))
         by_key: dict[str, Verdict | None] = {}
         for index, verdict in changing.items():
             key = self.frames[index].key
@@ -448,21 +433,17 @@ class Session:
         self._refresh(by_key)
         if not stay:
             self.next_undecided(finish_event=True)
-        return Outcome(tuple(changing), f"{words}.")
+        return Outcome(tuple(changing), words)
 
     def _reverse(self, act: Reversal, words: tuple[str, str]) -> Outcome:
-        done, none = words
         keys = act(self._by_key.keys())
         if not keys:
-            return Outcome((), f"Nothing to {none} on this card.")
+            return Outcome((), tr(words[1]))
         self._refresh(keys)
         self.choose_none()
         changed = tuple(sorted(index for key in dict.fromkeys(keys) for index in self._by_key[key]))
         self.current = changed[0]
-        which = (
-            sayable(self.frames[changed[0]].name) if len(changed) == 1 else count_words(len(changed), "frame")
-        )
-        return Outcome(changed, f"{done} the decision on {which}.")
+        return Outcome(changed, tr(words[0], what=self._named(changed)))
 
     def read_again(self) -> bool:
         """Read every verdict again, as another window may have decided; return whether any differs."""
@@ -494,7 +475,3 @@ class Session:
         """Return the frames whose verdict changed since this was last asked."""
         touched, self._touched = self._touched, set()
         return touched
-
-
-def _whole(event: Event) -> str:
-    return f"event {event.id} ({count_words(len(event.frames), 'frame')})"

@@ -62,7 +62,7 @@ class Sheets(QObject):
 
     def begin(self) -> None:
         """Make room for sheets."""
-        self._pictures.load(self._sorting.root, self._session.frames)
+        self._pictures.load(self._sorting.showing.root, self._session.frames)
         self._page.show_sheet(shown=True)
 
     def show(self, frames: tuple[int, ...]) -> None:
@@ -70,14 +70,17 @@ class Sheets(QObject):
         self.frames, self.marked, self.is_large = frames, set(), False
         self._page.show_sheet(shown=True)
         self._page.sheet.lay_out(
-            [f"{tr('Frame')} {place + 1} / {len(frames)}" for place in range(len(frames))]
+            [
+                tr("Frame {place} of {number}", place=at, number=len(frames))
+                for at in range(1, len(frames) + 1)
+            ]
         )
         for tile, index in zip(self._page.sheet.tiles, frames, strict=False):
             frame = self._session.frames[index]
-            tile.caption = f"{sayable(frame.name)}, {clock(frame.time)}"
-            look = self._sorting.first_look(index)
+            tile.caption = tr("{name}, {time}", name=sayable(frame.name), time=clock(frame.time))
+            look = self._sorting.showing.first_look(index)
             waiting = "" if look is not None else frame.problem or tr("Reading the picture…")
-            tile.show_frame(self._sorting.shown_of(index), look, waiting)
+            tile.show_frame(self._sorting.showing.shown_of(index), look, waiting)
         self._page.timeline.set_watched(frames)
         self._waiting = list(frames)
         self._bring()

@@ -1,4 +1,4 @@
-"""A spot check: look at a random few of a group, and say what that proves of the rest; no Qt.
+"""A spot check: look at a random few of a group, and say what that proves of the rest; no widgets.
 
 Whoever puts a group of frames away unseen wants to know how many animals could be among them. A sample drawn
 at random answers that: from what was seen in it follows an upper bound for the whole group.
@@ -10,11 +10,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.special import betaincinv
 
+from triage.ui.timeline.words import frames_words
+from triage.ui.tongue import counted, tr
+
 SURENESS = 0.95
 SHEET = 6
 """Frames looked at side by side: so few that each is large enough to see a mouse in it, on a small screen too."""
 SAMPLE = 4 * SHEET
 """Frames looked at in one go: with none that shows something, at most 12 % of the group can."""
+
+SEEN = "{count} of them showed something"
 
 
 def upper_bound(misses: int, looked_at: int, *, sureness: float = SURENESS) -> float:
@@ -129,17 +134,32 @@ class SpotCheck:
 
     def proof(self) -> str:
         """Return what it proves, in words with figures."""
-        looked, group = len(self.answers), len(self.order)
+        looked, group, found = len(self.answers), len(self.order), len(self.misses)
         if not looked:
-            return f"None of the {group:,} frames was looked at, so nothing is proved."
-        seen = f"{len(self.misses):,} of them" if self.misses else "none of them"
+            return counted(
+                group,
+                "The only frame was not looked at, so nothing is proved.",
+                "None of the {count} frames was looked at, so nothing is proved.",
+            )
+        seen = counted(found, SEEN, SEEN) if found else tr("none of them showed something")
         if self.rest == 0:
-            return f"You looked at all {group:,} frames; {seen} showed something."
-        said = f"You looked at {looked:,} of {group:,} frames, drawn at random; {seen} showed something."
-        bound = upper_bound(len(self.misses), looked)
-        return (
-            f"{said} So, {SURENESS * 100:.0f}\u00a0% sure, something is in at most {bound * 100:.1f}\u00a0% of the "
-            f"group: in at most {self.most_left:,} of the {self.rest:,} not looked at (exact binomial bound)."
+            return counted(
+                group,
+                "You looked at the only frame; {seen}.",
+                "You looked at all {count} frames; {seen}.",
+                seen=seen,
+            )
+        return tr(
+            "You looked at {looked} of {frames}, drawn at random; {seen}. So, {sure}\u00a0% sure, something is in "
+            "at most {bound}\u00a0% of the group: in at most {most} of the {rest} not looked at (exact binomial "
+            "bound).",
+            looked=f"{looked:,}",
+            frames=frames_words(group),
+            seen=seen,
+            sure=f"{SURENESS * 100:.0f}",
+            bound=f"{upper_bound(found, looked) * 100:.1f}",
+            most=f"{self.most_left:,}",
+            rest=f"{self.rest:,}",
         )
 
     @property

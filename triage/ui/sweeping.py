@@ -12,7 +12,8 @@ from triage.ui.session import Session
 from triage.ui.sheets import Sheets
 from triage.ui.sorting import Sorting
 from triage.ui.spot_check import SAMPLE, SHEET, SpotCheck
-from triage.ui.timeline.words import count_words
+from triage.ui.timeline.words import events_words, frames_words
+from triage.ui.tongue import counted, tr
 from triage.ui.views.asking import Asking
 from triage.ui.views.filter_menu import filter_words
 from triage.ui.views.strip import CheckStrip
@@ -22,14 +23,13 @@ NONE_LEFT = {
     Group.OWN: "No undecided event is of your own setting up without a doubt.",
 }
 NOT_YET = {
-    Group.EMPTY: "Empty events can be put away once the whole card is judged",
-    Group.OWN: "Your own setting up can be put away once the whole card is judged",
+    Group.EMPTY: "Empty events can be put away once the whole card is judged; so far {judged} of {frames}.",
+    Group.OWN: "Your own setting up can be put away once the whole card is judged; so far {judged} of {frames}.",
 }
 QUESTIONS = {
     Group.EMPTY: "Put {frames} of {events} away as empty?",
     Group.OWN: "Put {frames} of {events} away as your own setting up?",
 }
-ASKED = {Group.EMPTY: "Is anything there?", Group.OWN: "Is anything there but you?"}
 KEYS = (
     Command.KEEP_FRAME,
     Command.REJECT_FRAME,
@@ -39,7 +39,27 @@ KEYS = (
     Command.PUT_UNSEEN,
 )
 """The commands that answer in a spot check; their keys stand on the buttons."""
-ACT_WORDS = {Verdict.KEEP: "Keep", Verdict.REJECT: "Reject"}
+SHOWN_QUESTIONS = {
+    Verdict.KEEP: "Keep {frames} of {events}?",
+    Verdict.REJECT: "Reject {frames} of {events}?",
+}
+SHOWN_ANSWERS = {Verdict.KEEP: "Keep them", Verdict.REJECT: "Reject them"}
+PUT_AWAY_AS = {
+    Group.EMPTY: ("empty", "empty, at least {percent}\u00a0% sure"),
+    Group.OWN: ("you at the rig", "you at the rig, at least {percent}\u00a0% sure"),
+}
+"""How the status line names what was put away: after a look, and unseen."""
+ASK_SHEET = {
+    Group.EMPTY: "Put {frames} of {events} away as empty? First a look at {goal} of them, drawn at random: sheet "
+    "{sheet} of {sheets}. Is anything there?",
+    Group.OWN: "Put {frames} of {events} away as your own setting up? First a look at {goal} of them, drawn at "
+    "random: sheet {sheet} of {sheets}. Is anything there but you?",
+}
+ONLY_MARKED, LOOK_ON = "Only in the {count} marked ({key})", "Look at {count} more ({key})"
+ASK_ONE = {
+    Group.EMPTY: "One frame of sheet {sheet}, by itself. Is anything there?",
+    Group.OWN: "One frame of sheet {sheet}, by itself. Is anything there but you?",
+}
 UNTOUCHED = "Nothing on the card is touched, and undo takes all of them back at once."
 
 
@@ -112,37 +132,42 @@ class Sweeping(QObject):
     def decide_shown(self, verdict: Verdict) -> None:
         """Decide, after a question, all undecided frames that the filter is about."""
         if self._session.shown is None:
-            self.said.emit("Choose first, with Show only, which frames this shall be about.")
+            self.said.emit(tr("Choose first, with Show only, which frames this shall be about."))
             return
         shown = self._session.shown_frames()
         undecided = [index for index in shown if index not in self._session.verdicts]
         words = filter_words(self._session.shown)
         if not undecided:
-            self.said.emit(f"No undecided frame under \u201c{words}\u201d.")
+            self.said.emit(tr("No undecided frame under \u201c{filter}\u201d.", filter=words))
             return
         events = {event.id for index in undecided if (event := self._session.event_of(index))}
-        frames = count_words(len(undecided), "frame")
-        question = f"{ACT_WORDS[verdict]} {frames} of {count_words(len(events), 'event')}?"
-        detail = f"All undecided frames under \u201c{words}\u201d."
+        question = tr(
+            SHOWN_QUESTIONS[verdict], frames=frames_words(len(undecided)), events=events_words(len(events))
+        )
+        detail = [tr("All undecided frames under \u201c{filter}\u201d.", filter=words)]
         if decided := len(shown) - len(undecided):
-            detail += f" {count_words(decided, 'frame')} there decided before stay as they are."
-        detail += f" {UNTOUCHED}"
-        if self._ask().agree(self._window, question, detail, f"{ACT_WORDS[verdict]} them"):
+            detail.append(
+                counted(
+                    decided,
+                    "{count} frame there decided before stays as it is.",
+                    "{count} frames there decided before stay as they are.",
+                )
+            )
+        detail.append(tr(UNTOUCHED))
+        if self._ask().agree(self._window, question, " ".join(detail), tr(SHOWN_ANSWERS[verdict])):
             self._sorting.decide_shown(verdict)
 
     def put_away(self, group: Group) -> None:
         """Begin the spot check after which a group can be put away in one step."""
         if not self._session.settled:
-            judged, frames = len(self._session.judgements), count_words(len(self._session.frames), "frame")
-            self.said.emit(
-                f"{NOT_YET[group]}; {judged:,} of {frames} {'is' if judged == 1 else 'are'} so far."
-            )
+            judged, frames = len(self._session.judgements), frames_words(len(self._session.frames))
+            self.said.emit(tr(NOT_YET[group], judged=f"{judged:,}", frames=frames))
             return
         found = members(self._session, group)
         if found.frames:
             self._begin(found)
         else:
-            self.said.emit(NONE_LEFT[group])
+            self.said.emit(tr(NONE_LEFT[group]))
 
     def forget(self) -> None:
         """Forget what was declined on the card before."""
@@ -188,28 +213,42 @@ class Sweeping(QObject):
         if not check.sheet:
             self._strip.show_state(*self._conclusion(check))
         elif self._sheets.is_large:
-            words = f"One frame of sheet {check.sheets[0]:,}, by itself. {ASKED[self._found.group]}"
-            self._strip.show_state(words, [*self._sheet_answers()[:2], ("back", "Back to the sheet (Esc)")])
+            words = tr(ASK_ONE[self._found.group], sheet=f"{check.sheets[0]:,}")
+            back = ("back", tr("Back to the sheet (Esc)"))
+            self._strip.show_state(words, [*self._sheet_answers()[:2], back])
         else:
             at, of = check.sheets
-            words = (
-                f"{_question(self._found)} First a look at {check.goal:,} of them, drawn at random: "
-                f"sheet {at:,} of {of:,}. {ASKED[self._found.group]}"
+            words = tr(
+                ASK_SHEET[self._found.group],
+                **_sizes(self._found),
+                goal=f"{check.goal:,}",
+                sheet=f"{at:,}",
+                sheets=f"{of:,}",
             )
             self._strip.show_state(words, self._sheet_answers())
 
     def _sheet_answers(self) -> list[tuple[str, str]]:
         marked, keys = len(self._sheets.marked), self.keys
-        nothing = "Nothing there" if not marked else f"Only in the {marked:,} marked"
         is_marked = self._session.current in self._sheets.marked
-        mark = "Unmark this one" if is_marked else "Mark this one"
+        reject = keys[Command.REJECT_FRAME]
         answers = [
-            ("nothing", f"{nothing} ({keys[Command.REJECT_FRAME]})"),
-            ("mark", f"{mark} ({keys[Command.KEEP_FRAME]})"),
+            (
+                "nothing",
+                counted(marked, ONLY_MARKED, ONLY_MARKED, key=reject)
+                if marked
+                else tr("Nothing there ({key})", key=reject),
+            ),
+            (
+                "mark",
+                tr(
+                    "Unmark this one ({key})" if is_marked else "Mark this one ({key})",
+                    key=keys[Command.KEEP_FRAME],
+                ),
+            ),
         ]
         if self._can_go_unseen:
-            answers.append(("unseen", f"Put away unseen ({keys[Command.PUT_UNSEEN]})"))
-        return [*answers, ("leave", "Leave (Esc)")]
+            answers.append(("unseen", tr("Put away unseen ({key})", key=keys[Command.PUT_UNSEEN])))
+        return [*answers, ("leave", tr("Leave (Esc)"))]
 
     @property
     def _can_go_unseen(self) -> bool:
@@ -221,16 +260,24 @@ class Sweeping(QObject):
         left = self._left(check)
         words, keys = [check.proof()], self.keys
         if check.misses:
-            lost = count_words(len(check.order) - len(left.frames), "frame")
-            words.append(f"{lost} of the events in which you saw something are left for you to decide.")
-        words += [_question(left) if left.frames else "Nothing is left to put away.", UNTOUCHED]
+            words.append(
+                counted(
+                    len(check.order) - len(left.frames),
+                    "{count} frame of the event in which you saw something is left for you to decide.",
+                    "{count} frames of the events in which you saw something are left for you to decide.",
+                )
+            )
+        words.append(
+            tr(QUESTIONS[left.group], **_sizes(left)) if left.frames else tr("Nothing is left to put away.")
+        )
+        words.append(tr(UNTOUCHED))
         answers = []
         if left.frames:
-            answers.append(("away", f"Put them away ({keys[Command.REJECT_EVENT]})"))
+            answers.append(("away", tr("Put them away ({key})", key=keys[Command.REJECT_EVENT])))
         if check.rest:
             more = min(SAMPLE, check.rest)
-            answers.append(("more", f"Look at {more} more ({keys[Command.FRAME_ON]})"))
-        return " ".join(words), [*answers, ("leave", "Leave (Esc)")]
+            answers.append(("more", counted(more, LOOK_ON, LOOK_ON, key=keys[Command.FRAME_ON])))
+        return " ".join(words), [*answers, ("leave", tr("Leave (Esc)"))]
 
     def _left(self, check: SpotCheck) -> Members:
         return members(self._session, self._found.group, without=frozenset(check.misses))
@@ -299,14 +346,15 @@ class Sweeping(QObject):
         if check.misses:
             self._sorting.go(check.misses[0])
         if left.frames:
-            self._sorting.put_away(left.frames, left.group.value)
+            self._sorting.put_away(left.frames, tr(PUT_AWAY_AS[left.group][0]))
 
     def put_unseen(self) -> None:
         """Put those away of which the tool is sure, without looking any further."""
         if self._can_go_unseen:
             found = self._found
             self._stop()
-            self._sorting.put_away(found.sure, f"{found.group.value}, at least {SURE * 100:.0f}\u00a0% sure")
+            percent = f"{SURE * 100:.0f}"
+            self._sorting.put_away(found.sure, tr(PUT_AWAY_AS[found.group][1], percent=percent))
 
     @Slot()
     def end(self) -> None:
@@ -325,6 +373,5 @@ class Sweeping(QObject):
         self.changed.emit()
 
 
-def _question(found: Members) -> str:
-    frames, events = count_words(len(found.frames), "frame"), count_words(found.events, "event")
-    return QUESTIONS[found.group].format(frames=frames, events=events)
+def _sizes(found: Members) -> dict[str, str]:
+    return {"frames": frames_words(len(found.frames)), "events": events_words(found.events)}

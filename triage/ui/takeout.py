@@ -11,7 +11,7 @@ from triage.ui.fittings import Fittings
 from triage.ui.notebook import Notebook
 from triage.ui.opening import Opening
 from triage.ui.outputs import Outputs
-from triage.ui.timeline.words import count_words
+from triage.ui.tongue import counted, tr
 from triage.ui.views.asking import Asking
 
 
@@ -52,9 +52,12 @@ class Takeout(QObject):
         kept = self._session.tally().kept
         root = self._opening.root
         if root is None or not kept:
-            self.said.emit("No frame is kept yet.")
+            self.said.emit(tr("No frame is kept yet."))
             return
-        folder = self._ask().folder(self._window, f"Where should the {count_words(kept, 'keeper')} go?")
+        question = counted(
+            kept, "Where should the {count} keeper go?", "Where should the {count} keepers go?"
+        )
+        folder = self._ask().folder(self._window, question)
         if folder is None:
             return
         try:
@@ -69,7 +72,7 @@ class Takeout(QObject):
         root = self._opening.root
         if root is None:
             return
-        folder = self._ask().folder(self._window, "Where should the copy of the whole card go?")
+        folder = self._ask().folder(self._window, tr("Where should the copy of the whole card go?"))
         if folder is not None:
             self._outputs.copy_all(root, folder)
 

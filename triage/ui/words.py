@@ -1,4 +1,4 @@
-"""The records in plain English with figures, for panels, lists and the screen reader; no Qt."""
+"""The records in plain English with figures, for panels, lists and the screen reader; no widgets."""
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
@@ -6,11 +6,21 @@ from datetime import datetime
 
 from triage.export import fault_words
 from triage.records.decision import Verdict
+from triage.records.diagnosis import Fault
 from triage.records.event import Event, EventKind, Travel
 from triage.records.finding import FindingKind, Judgement
 from triage.records.frame import Capture, Frame
 from triage.records.measurement import Side, Subject
-from triage.ui.timeline.words import clock_words, count_words, days_words, list_words, sayable
+from triage.ui.timeline.tips import VERDICT_COUNTS, VERDICT_WORDS
+from triage.ui.timeline.words import (
+    clock_words,
+    days_words,
+    frames_words,
+    list_words,
+    sayable,
+    short_days_words,
+)
+from triage.ui.tongue import counted, tr
 
 FINDING_TITLES = {
     FindingKind.SETUP: "You at the rig",
@@ -24,18 +34,19 @@ FINDING_TITLES = {
     FindingKind.CLIPPED: "Burnt out",
     FindingKind.DAMAGED: "File damaged",
 }
-SHORT = {
-    FindingKind.SETUP: "of you at the rig",
-    FindingKind.DARK: "dark",
-    FindingKind.HALF_LIT: "half lit",
-    FindingKind.DIM: "dim",
-    FindingKind.EMPTY: "empty",
-    FindingKind.EDGE: "cut by the border",
-    FindingKind.SOFT: "soft",
-    FindingKind.FOGGED: "fogged",
-    FindingKind.CLIPPED: "burnt out",
-    FindingKind.DAMAGED: "damaged",
+COUNTS = {
+    FindingKind.SETUP: "{count} of you at the rig",
+    FindingKind.DARK: "{count} dark",
+    FindingKind.HALF_LIT: "{count} half lit",
+    FindingKind.DIM: "{count} dim",
+    FindingKind.EMPTY: "{count} empty",
+    FindingKind.EDGE: "{count} cut by the border",
+    FindingKind.SOFT: "{count} soft",
+    FindingKind.FOGGED: "{count} fogged",
+    FindingKind.CLIPPED: "{count} burnt out",
+    FindingKind.DAMAGED: "{count} damaged",
 }
+NOT_JUDGED, UNSURE, CLEAN = "{count} not yet judged", "{count} unsure", "{count} with nothing against them"
 EVENT_TITLES = {
     EventKind.SUBJECT: "something came",
     EventKind.EMPTY: "nothing there",
@@ -45,11 +56,25 @@ EVENT_TITLES = {
 }
 MIXED_AT_THE_END = "mixed"
 PART_TITLES, FAULT_TITLES = fault_words.PART_TITLES, fault_words.FAULT_TITLES
-VERDICT_WORDS = {Verdict.KEEP: "kept", Verdict.REJECT: "rejected"}
-UNDECIDED = "undecided"
 NARROW = fault_words.NARROW
-sureness, fault_title, fault_time = fault_words.sureness, fault_words.fault_title, fault_words.fault_time
+SIZES = (("{size} GB", 10**9), ("{size} MB", 10**6), ("{size} kB", 10**3))
+fault_time = fault_words.fault_time
 SIDE_WORDS = {Side.LEFT: "left", Side.TOP: "upper", Side.RIGHT: "right", Side.BOTTOM: "lower"}
+GOING_WORDS = {
+    Side.LEFT: "The subject goes left, {share} of the frame's width a second.",
+    Side.RIGHT: "The subject goes right, {share} of the frame's width a second.",
+}
+
+
+def sureness(confidence: float) -> str:
+    """Return a chance in words with its figure, for instance ``almost sure, 97 %``."""
+    words, percent = fault_words.sureness_parts(confidence)
+    return tr("{sure}, {percent}\u00a0%", sure=tr(words), percent=percent)
+
+
+def fault_title(fault: Fault) -> str:
+    """Return a fault as a heading: ``Right flash: stopped``."""
+    return tr("{part}: {fault}", part=tr(PART_TITLES[fault.part]), fault=tr(FAULT_TITLES[fault.kind]))
 
 
 def day(moment: datetime) -> str:
@@ -64,39 +89,54 @@ def clock(moment: datetime) -> str:
 
 def moment(when: datetime) -> str:
     """Return day and time without the year: ``3 Oct, 22:00:05``."""
-    return f"{day(when).rpartition(' ')[0]}, {clock(when)}"
+    return tr("{day}, {time}", day=short_days_words(when.date(), when.date()), time=clock(when))
 
 
 def finding_title(kind: FindingKind) -> str:
     """Return a finding as a heading."""
-    return FINDING_TITLES[kind]
+    return tr(FINDING_TITLES[kind])
+
+
+def verdict_word(verdict: Verdict | None) -> str:
+    """Return what is decided, in one word."""
+    return tr(VERDICT_WORDS[verdict])
 
 
 def event_title(event: Event, *, settled: bool = True) -> str:
     """Return what an event holds; `settled` once the whole card is judged."""
     if event.kind is EventKind.MIXED and settled:
-        return MIXED_AT_THE_END
-    return EVENT_TITLES[event.kind]
+        return tr(MIXED_AT_THE_END)
+    return tr(EVENT_TITLES[event.kind])
 
 
 def subject_words(subject: Subject | None, *, unsure: bool) -> str:
     """Return what is said of the subject, in one or two sentences."""
+    if unsure and subject is not None:
+        return tr(
+            "Unsure: the tool cannot tell whether something is there. Look yourself. The likeliest place covers "
+            "{share} of the frame.",
+            share=_share(subject),
+        )
     if unsure:
-        where = f" The likeliest place covers {_share(subject)} of the frame." if subject else ""
-        return f"Unsure: the tool cannot tell whether something is there. Look yourself.{where}"
+        return tr("Unsure: the tool cannot tell whether something is there. Look yourself.")
     if subject is None:
-        return "No subject found."
-    cut = (
-        f" It touches the {list_words(SIDE_WORDS[side] for side in subject.cut_by)} border."
-        if subject.cut_by
-        else ""
+        return tr("No subject found.")
+    sure, share = sureness(subject.confidence), _share(subject)
+    if not subject.cut_by:
+        return tr("A subject ({sure}), covering {share} of the frame.", sure=sure, share=share)
+    return tr(
+        "A subject ({sure}), covering {share} of the frame. It touches the {sides} border.",
+        sure=sure,
+        share=share,
+        sides=list_words(tr(SIDE_WORDS[side]) for side in subject.cut_by),
     )
-    return f"A subject ({sureness(subject.confidence)}), covering {_share(subject)} of the frame.{cut}"
 
 
-def _share(subject: Subject | None) -> str:
-    percent = subject.box.area * 100 if subject else 0.0
-    return f"less than 1{NARROW}%" if percent < 1 else f"{percent:.0f}{NARROW}%"
+def _share(subject: Subject) -> str:
+    percent = subject.box.area * 100
+    if percent < 1:
+        return tr("less than 1\u00a0%")
+    return tr("{percent}\u00a0%", percent=f"{percent:.0f}")
 
 
 def light_rows(judgement: Judgement) -> list[tuple[str, str, float | None]]:
@@ -104,28 +144,33 @@ def light_rows(judgement: Judgement) -> list[tuple[str, str, float | None]]:
     if judgement.measurement is None:
         return []
     light = judgement.measurement.light
-    names = {str(part): title for part, title in PART_TITLES.items()}
+    names = {str(part): tr(title) for part, title in PART_TITLES.items()}
     rows: list[tuple[str, str, float | None]] = [
         (names.get(part, part), _flash_words(output), output)
         for part, output in sorted(light.flashes.items())
     ]
-    ambient = (
-        "cannot be told" if light.ambient is None else f"{light.ambient * 100:.0f}{NARROW}% of a lit frame"
-    )
-    return [*rows, ("Other light", ambient, light.ambient)]
+    return [*rows, (tr("Other light"), _ambient_words(light.ambient), light.ambient)]
+
+
+def _ambient_words(ambient: float | None) -> str:
+    if ambient is None:
+        return tr("cannot be told")
+    return tr("{percent}\u00a0% of a lit frame", percent=f"{ambient * 100:.0f}")
 
 
 def _flash_words(output: float | None) -> str:
     if output is None:
-        return "cannot be told"
-    return f"{output * 100:.0f}{NARROW}% of healthy" if output >= 0.005 else "nothing"
+        return tr("cannot be told")
+    if output < 0.005:
+        return tr("nothing")
+    return tr("{percent}\u00a0% of healthy", percent=f"{output * 100:.0f}")
 
 
 def exposure_time(seconds: float) -> str:
     """Return an exposure time as cameras write it: ``1/200 s``, ``0.5 s``, ``30 s``."""
     if 0 < seconds < 0.3:
-        return f"1/{round(1 / seconds):,} s"
-    return f"{seconds:.1f}".removesuffix(".0") + " s"
+        return tr("1/{part} s", part=f"{round(1 / seconds):,}")
+    return tr("{seconds} s", seconds=f"{seconds:.1f}".removesuffix(".0"))
 
 
 def capture_words(capture: Capture) -> str:
@@ -134,45 +179,56 @@ def capture_words(capture: Capture) -> str:
     if capture.exposure_s is not None:
         parts.append(exposure_time(capture.exposure_s))
     if capture.f_number is not None:
-        parts.append(f"f/{capture.f_number:g}")
+        parts.append(tr("f/{number}", number=f"{capture.f_number:g}"))
     if capture.iso is not None:
-        parts.append(f"ISO {capture.iso:g}")
+        parts.append(tr("ISO {speed}", speed=f"{capture.iso:g}"))
     if capture.focal_mm is not None:
-        parts.append(f"{capture.focal_mm:g} mm")
+        parts.append(tr("{length} mm", length=f"{capture.focal_mm:g}"))
     if capture.temperature_c is not None:
-        parts.append(f"{capture.temperature_c:g} °C")
+        parts.append(tr("{degrees} °C", degrees=f"{capture.temperature_c:g}"))
     return ", ".join(parts)
 
 
 def size_words(size: int) -> str:
     """Return bytes in the unit a card is sold in (1 MB is a million bytes)."""
-    for unit, bytes_in in (("GB", 10**9), ("MB", 10**6), ("kB", 10**3)):
+    for unit, bytes_in in SIZES:
         if size >= bytes_in:
-            return f"{size / bytes_in:.1f} {unit}"
-    return count_words(size, "byte")
+            return tr(unit, size=f"{size / bytes_in:.1f}")
+    return counted(size, "{count} byte", "{count} bytes")
 
 
 def files_words(frame: Frame) -> str:
     """Return the files of a frame with their size."""
     names = list_words(sayable(file.name) for file in frame.files)
-    return f"{names} ({size_words(sum(file.size for file in frame.files))})"
+    size = size_words(sum(file.size for file in frame.files))
+    return tr("{names} ({size})", names=names, size=size)
 
 
 def decided(verdicts: Mapping[int, Verdict], frames: Iterable[int]) -> str:
     """Return what was decided on some frames, for instance ``1 kept, 4 rejected, 2 undecided``."""
-    tally = Counter(VERDICT_WORDS.get(verdict) if (verdict := verdicts.get(i)) else UNDECIDED for i in frames)
-    order = (*VERDICT_WORDS.values(), UNDECIDED)
-    return ", ".join(f"{tally[word]:,} {word}" for word in order if tally[word])
+    tally = Counter(verdicts.get(index) for index in frames)
+    return ", ".join(
+        counted(tally[verdict], words, words) for verdict, words in VERDICT_COUNTS.items() if tally[verdict]
+    )
 
 
 def event_sentence(
     event: Event, verdicts: Mapping[int, Verdict], *, unsure: bool = False, settled: bool = True
 ) -> str:
     """Return an event as one sentence for the list and the screen reader."""
-    doubt = ", unsure" if unsure else ""
-    frames = count_words(len(event.frames), "frame")
-    title = event_title(event, settled=settled)
-    return f"Event {event.id}, {moment(event.start)}, {title}{doubt}, {frames}: {decided(verdicts, event.frames)}"
+    text = (
+        "Event {event}, {when}, {title}, unsure, {frames}: {decided}"
+        if unsure
+        else "Event {event}, {when}, {title}, {frames}: {decided}"
+    )
+    return tr(
+        text,
+        event=event.id,
+        when=moment(event.start),
+        title=event_title(event, settled=settled),
+        frames=frames_words(len(event.frames)),
+        decided=decided(verdicts, event.frames),
+    )
 
 
 def travel_words(travel: Travel | None) -> str:
@@ -180,26 +236,30 @@ def travel_words(travel: Travel | None) -> str:
     if travel is None:
         return ""
     if travel.toward is None:
-        return "The subject stays where it is."
-    share = f"{travel.widths_per_s * 100:.0f}{NARROW}%"
-    return f"The subject goes {travel.toward.value}, {share} of the frame's width a second."
+        return tr("The subject stays where it is.")
+    share = tr("{percent}\u00a0%", percent=f"{travel.widths_per_s * 100:.0f}")
+    return tr(GOING_WORDS[travel.toward], share=share)
 
 
 def others_words(event: Event, judgements: Mapping[int, Judgement], index: int) -> str:
     """Return what the other frames of the event show."""
     others = [judgements.get(other) for other in event.frames if other != index]
     if not others:
-        return "The only frame of its event."
-    seen = Counter(_one_word(judgement) for judgement in others)
-    parts = (f"{number} {word}" for word, number in seen.most_common())
-    return f"{count_words(len(others), 'other frame')} in this event: {list_words(parts)}."
+        return tr("The only frame of its event.")
+    seen = Counter(_count_text(judgement) for judgement in others)
+    return counted(
+        len(others),
+        "{count} other frame in this event: {list}.",
+        "{count} other frames in this event: {list}.",
+        list=list_words(counted(number, text, text) for text, number in seen.most_common()),
+    )
 
 
-def _one_word(judgement: Judgement | None) -> str:
+def _count_text(judgement: Judgement | None) -> str:
     if judgement is None:
-        return "not yet judged"
+        return NOT_JUDGED
     if judgement.unsure:
-        return "unsure"
+        return UNSURE
     if judgement.findings:
-        return SHORT[judgement.findings[0].kind]
-    return "with nothing against them"
+        return COUNTS[judgement.findings[0].kind]
+    return CLEAN

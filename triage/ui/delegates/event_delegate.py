@@ -13,6 +13,8 @@ from triage.records.event import EventKind
 from triage.ui import theme
 from triage.ui.marks import paint_mark
 from triage.ui.models.event_model import EventRole
+from triage.ui.timeline.tips import VERDICT_COUNTS
+from triage.ui.tongue import counted
 
 PAD = 6
 
@@ -91,4 +93,5 @@ class EventDelegate(QStyledItemDelegate):
                 left += painter.fontMetrics().horizontalAdvance(str(number)) + 8
         rest = verdicts.count(None)
         if rest:
-            painter.drawText(QRect(left, room.top(), room.right() - left, line), 0, f"{rest} undecided")
+            words = counted(rest, VERDICT_COUNTS[None], VERDICT_COUNTS[None])
+            painter.drawText(QRect(left, room.top(), room.right() - left, line), 0, words)

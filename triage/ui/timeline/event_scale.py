@@ -26,12 +26,13 @@ from triage.ui.timeline.scale_layer import ScaleLayer
 from triage.ui.timeline.scale_layout import ScaleLayout, scale_layout
 from triage.ui.timeline.scene import Scene
 from triage.ui.timeline.tips import event_words, frame_words
+from triage.ui.tongue import tr
 
 KEPT_EDGE = 224
 """Thumbnails are kept no larger, in pixels,"""
 KEPT_BYTES = 60_000_000
 """and all of an event in so many bytes: those of a very long one are smaller, and those of others go."""
-CHOOSE_TEXT = "Choose an event on the night above to see its frames in time"
+CHOOSE_TEXT = "Choose an event on the night above to see its frames in time."
 
 
 class EventScale(Canvas):
@@ -61,7 +62,7 @@ class EventScale(Canvas):
         self._event_x: float | None = None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         self.setObjectName("event-scale")
-        self.setAccessibleName("The chosen event")
+        self.setAccessibleName(tr("The chosen event"))
         self._describe()
 
     def show_scene(self, scene: Scene | None) -> None:
@@ -295,7 +296,7 @@ class EventScale(Canvas):
 
     def _describe(self) -> None:
         if self._scene is None or self._event is None:
-            self.setAccessibleDescription(f"{CHOOSE_TEXT}.")
+            self.setAccessibleDescription(tr(CHOOSE_TEXT))
             return
         said = [event_words(self._event, self._verdicts)]
         if self._position() is not None and self._frame is not None:
@@ -307,10 +308,9 @@ class EventScale(Canvas):
     def _paint_kept(self, painter: QPainter) -> None:
         if self._event is None:
             if self._scene is not None:
-                x = (self.width() - self.look.width(CHOOSE_TEXT)) / 2
-                draw_text(
-                    painter, QPointF(x, self.height() / 2 + self.look.line * 0.3), CHOOSE_TEXT, theme.QUIET
-                )
+                text = tr(CHOOSE_TEXT)
+                x = (self.width() - self.look.width(text)) / 2
+                draw_text(painter, QPointF(x, self.height() / 2 + self.look.line * 0.3), text, theme.QUIET)
             return
         self._fill_pixmaps(self._bands())
         layer = self._layer_for(painter)

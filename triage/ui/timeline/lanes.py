@@ -12,9 +12,10 @@ from triage.ui.timeline.look import draw_text, pen
 from triage.ui.timeline.scene import Lane, Scene
 from triage.ui.timeline.tips import fault_words, lane_words
 from triage.ui.timeline.words import clock_words, sayable
+from triage.ui.tongue import tr
 
-WAITING_TEXT = "The rig's health appears here once every frame is read"
-WELL_TEXT = "No fault found"
+WAITING_TEXT = "The rig's health appears here once every frame is read."
+WELL_TEXT = "No fault found."
 ENTER_KEYS = frozenset({Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space})
 
 
@@ -36,7 +37,7 @@ class RigLanes(TimeCanvas):
         self._fault = 0
         self._event_x: float | None = None
         self.setObjectName("rig-lanes")
-        self.setAccessibleName("The rig's health")
+        self.setAccessibleName(tr("The rig's health"))
         self._describe()
 
     def show_scene(self, scene: Scene | None) -> None:
@@ -156,28 +157,35 @@ class RigLanes(TimeCanvas):
         near = min(told, key=lambda sample: abs(self.axis.x_of(sample.seconds) - at.x()), default=None)
         if near is None or near.output is None or abs(self.axis.x_of(near.seconds) - at.x()) > self.look.line:
             return ""
-        when = self._when(near.seconds)
-        return f"{lane.part.value}: {round(near.output * 100)} % of its healthy output at {when}."
+        return tr(
+            "{part}: {percent} % of its healthy output at {when}.",
+            part=tr(lane.part.value),
+            percent=round(near.output * 100),
+            when=self._when(near.seconds),
+        )
 
     def _when(self, seconds: float) -> str:
         scene = self._scene
         frames = scene.frames if scene else ()
         frame = min(frames, key=lambda frame: abs(to_seconds(frame.time) - seconds))
-        return f"{clock_words(frame.time, seconds=True)}, {sayable(frame.name)}"
+        return tr("{time}, {name}", time=clock_words(frame.time, seconds=True), name=sayable(frame.name))
 
     def _describe(self) -> None:
         lanes = self.lanes()
         if not lanes:
-            self.setAccessibleDescription(f"{self._empty_text()}.")
+            self.setAccessibleDescription(self._empty_text())
             return
-        said = f"Lane {self._row + 1} of {len(lanes)}. {lane_words(lanes[self._row])}"
         faults = lanes[self._row].faults
+        places = {"place": self._row + 1, "number": len(lanes), "lane": lane_words(lanes[self._row])}
         if faults:
-            said += f" {fault_words(faults[self._fault][1])}"
+            fault = fault_words(faults[self._fault][1])
+            said = tr("Lane {place} of {number}. {lane} {fault}", fault=fault, **places)
+        else:
+            said = tr("Lane {place} of {number}. {lane}", **places)
         self.setAccessibleDescription(said)
 
     def _empty_text(self) -> str:
-        return WELL_TEXT if self._scene is not None and self._scene.is_final else WAITING_TEXT
+        return tr(WELL_TEXT if self._scene is not None and self._scene.is_final else WAITING_TEXT)
 
     def _paint_kept(self, painter: QPainter) -> None:
         if self._scene is None:

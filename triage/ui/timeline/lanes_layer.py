@@ -15,6 +15,7 @@ from triage.ui.timeline.look import Look, draw_text, draw_text_on_ground, hatch,
 from triage.ui.timeline.scene import Lane, Scene
 from triage.ui.timeline.ticks import ticks
 from triage.ui.timeline.tips import DOUBTFUL, fault_label
+from triage.ui.tongue import tr
 
 FULL_OUTPUT = 1.25
 """Flash output, in healthy units, that fills a lane: over 1, so that healthy is seen to reach its line."""
@@ -100,7 +101,7 @@ class LanesLayer:
         look = self._look
         track = lane_box(look, self._axis, row)
         base = track.center().y() + (look.metrics.ascent() - look.metrics.descent()) / 2
-        name = lane.part.value
+        name = tr(lane.part.value)
         at = QPointF(self._axis.left - 2 * look.pad - look.width(name), base)
         draw_text(self._painter, at, name, theme.INK if lane.faults else theme.QUIET)
 

@@ -1,6 +1,7 @@
 """Sizes, fonts and textures of the time line, made once for each font and not once per painting."""
 
 from dataclasses import dataclass
+from datetime import date
 from math import ceil
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
@@ -8,11 +9,16 @@ from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, 
 
 from triage.records.diagnosis import Part
 from triage.ui import theme
+from triage.ui.timeline.words import frames_words, short_days_words
+from triage.ui.tongue import tr
 
 SMALL_TEXT = 0.86
 """Labels on the time line against the application's font."""
 SKY_DIMNESS = 0.45
 """How far the sky's tones are drawn towards black: a day fills the ribbon and must not dazzle at night."""
+
+WIDE_DAYS, WIDE_COUNT = (date(2026, 9, 28), date(2026, 10, 31)), 10_000
+"""What the names at the left must have room for."""
 
 GROUND_PX = 3
 """How far the ground of a label reaches beyond its words."""
@@ -52,7 +58,7 @@ class Look:
         strong.setWeight(QFont.Weight.DemiBold)
         metrics = QFontMetricsF(font)
         pad = max(3.0, metrics.height() * 0.35)
-        names = [part.value for part in Part] + ["28 Sep to 31 Oct", "10,000 frames"]
+        names = [tr(part.value) for part in Part] + [short_days_words(*WIDE_DAYS), frames_words(WIDE_COUNT)]
         gutter = max(metrics.horizontalAdvance(name) for name in names) + 3 * pad
         return cls(font, strong, metrics, QFontMetricsF(strong), ceil(metrics.height()), ceil(gutter), pad)
 

@@ -17,8 +17,9 @@ from triage.ui.timeline.ribbon_bands import PROGRESS_PX, Bands
 from triage.ui.timeline.ribbon_layer import RibbonLayer, mark_head, paint_standing
 from triage.ui.timeline.scene import Scene, Standing, standing, standing_together
 from triage.ui.timeline.tips import cluster_words, event_words, night_words, sky_words
+from triage.ui.tongue import tr
 
-EMPTY_TEXT = "The night appears here when a card is open"
+EMPTY_TEXT = "The night appears here when a card is open."
 CLUSTER_MARGIN_S = 30.0
 """Kept free around a cluster that is zoomed to."""
 
@@ -41,13 +42,13 @@ class NightRibbon(TimeCanvas):
         self._marks: tuple[EventMark, ...] | None = None
         self._standings: tuple[Standing, ...] | None = None
         self._standing_of: dict[int, Standing] = {}
-        self._night_words = f"{EMPTY_TEXT}."
+        self._night_words = tr(EMPTY_TEXT)
         self._current: int | None = None
         self._under: EventMark | None = None
         self._progress = (0, 0)
         self._watched: frozenset[int] = frozenset()
         self.setObjectName("night-ribbon")
-        self.setAccessibleName("The night")
+        self.setAccessibleName(tr("The night"))
         self._describe()
 
     def show_scene(self, scene: Scene | None) -> None:
@@ -55,7 +56,7 @@ class NightRibbon(TimeCanvas):
         self._scene = scene
         self._under = None
         self._standing_of.clear()
-        self._night_words = night_words(scene) if scene else f"{EMPTY_TEXT}."
+        self._night_words = night_words(scene) if scene else tr(EMPTY_TEXT)
         self._describe()
         self.stale()
 
@@ -224,12 +225,12 @@ class NightRibbon(TimeCanvas):
         event = self._event()
         said = [self._night_words]
         if event is not None:
-            said.insert(0, f"Current: {event_words(event, self._verdicts)}")
+            said.insert(0, tr("Current: {event}", event=event_words(event, self._verdicts)))
         self.setAccessibleDescription(" ".join(said))
 
     def _paint_kept(self, painter: QPainter) -> None:
         if self._scene is None:
-            text = EMPTY_TEXT
+            text = tr(EMPTY_TEXT)
             at = QPointF((self.width() - self.look.width(text)) / 2, self.height() / 2 + self.look.line * 0.3)
             draw_text(painter, at, text, theme.QUIET)
             return

@@ -17,7 +17,7 @@ from triage.ui.timeline.shapes import draw_mark
 from triage.ui.timeline.sky_layer import SkyLayer, draw_moon
 from triage.ui.timeline.ticks import Tick, ticks
 from triage.ui.timeline.tips import lit_words
-from triage.ui.timeline.words import count_words, short_days_words
+from triage.ui.timeline.words import events_words, frames_words, short_days_words
 
 
 class RibbonLayer:
@@ -105,8 +105,8 @@ class RibbonLayer:
         first, last = night.start.date(), night.end.date()
         rows = [
             (short_days_words(first, last), theme.INK),
-            (count_words(len(scene.frames), "frame"), theme.QUIET),
-            (count_words(len(scene.events), "event"), theme.QUIET),
+            (frames_words(len(scene.frames)), theme.QUIET),
+            (events_words(len(scene.events)), theme.QUIET),
         ]
         y = self._names_base()
         for text, shade in rows:

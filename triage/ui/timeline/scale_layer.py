@@ -10,7 +10,8 @@ from triage.ui.timeline.look import Look, draw_text, draw_text_on_ground, pen
 from triage.ui.timeline.scale_bands import ScaleBands, ScaleState
 from triage.ui.timeline.shapes import draw_mark
 from triage.ui.timeline.tips import KIND_WORDS
-from triage.ui.timeline.words import clock_words, count_words, day_words, duration_words, sayable
+from triage.ui.timeline.words import clock_words, day_words, duration_words, frames_words, sayable
+from triage.ui.tongue import tr
 
 REJECTED_DIMNESS = 0.62
 JOINT_LINES = 1.3
@@ -185,7 +186,7 @@ class ScaleLayer:
         for mark in marks[:room]:
             draw_mark(self._painter, mark, QPointF(x, y), radius)
             x += 2 * radius + 4
-        word = judgement.findings[0].kind.value if judgement.findings else "unsure"
+        word = tr(judgement.findings[0].kind.value if judgement.findings else "unsure")
         if len(marks) == 1 and x + look.width(word) < box.right() - 4:
             draw_text_on_ground(self._painter, look, QPointF(x, y + look.metrics.ascent() * 0.38), word)
 
@@ -244,7 +245,7 @@ class ScaleLayer:
         painter, look, event = self._painter, self._look, self._state.event
         y = self._bands.funnel + look.strong_metrics.ascent()
         painter.setFont(look.strong)
-        draw_text(painter, QPointF(look.pad, y), f"Event {event.id}")
+        draw_text(painter, QPointF(look.pad, y), tr("Event {event}", event=event.id))
         painter.setFont(look.font)
         y += look.line * 1.2
         draw_mark(
@@ -253,8 +254,8 @@ class ScaleLayer:
             QPointF(look.pad + look.radius, y - look.line * 0.28),
             look.radius,
         )
-        draw_text(painter, QPointF(look.pad + 2 * look.radius + 6, y), KIND_WORDS[event.kind])
-        rows = [clock_words(event.start, seconds=True), count_words(len(event.frames), "frame")]
+        draw_text(painter, QPointF(look.pad + 2 * look.radius + 6, y), tr(KIND_WORDS[event.kind]))
+        rows = [clock_words(event.start, seconds=True), frames_words(len(event.frames))]
         if self._state.scene.days > 1.5:
             rows.insert(0, day_words(event.start.date()))
         for row in rows:

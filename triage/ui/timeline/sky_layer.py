@@ -12,6 +12,7 @@ from triage.ui import theme
 from triage.ui.timeline.axis import TimeAxis, to_seconds
 from triage.ui.timeline.look import Look, draw_text, pen, sky_tone
 from triage.ui.timeline.ribbon_bands import Bands
+from triage.ui.tongue import tr
 
 LEVELS_DEG = {"day": -50 / 60, "civil": -6.0, "nautical": -12.0, "astronomical": -18.0}
 """Height of the sun's centre above which each kind of sky reigns; below all of them it is night."""
@@ -77,7 +78,7 @@ class SkyLayer:
         """Paint sun, names and moon."""
         if night.sky is None:
             at = QPointF(self._axis.left + self._look.pad, self._names_base())
-            draw_text(self._painter, at, UNKNOWN_SUN_TEXT, theme.QUIET)
+            draw_text(self._painter, at, tr(UNKNOWN_SUN_TEXT), theme.QUIET)
             return
         self._paint_sun(night.sky)
         self._paint_names(night.sky.spans)
@@ -119,9 +120,10 @@ class SkyLayer:
         for span in spans:
             x0, x1 = (axis.x_of(to_seconds(moment)) for moment in (span.start, span.end))
             seen0, seen1 = max(axis.left, x0), min(axis.right, x1)
-            if seen1 - seen0 >= look.width(span.kind) + 2 * look.pad:
-                at = QPointF((seen0 + seen1 - look.width(span.kind)) / 2, self._names_base())
-                draw_text(self._painter, at, span.kind, theme.QUIET)
+            name = tr(span.kind)
+            if seen1 - seen0 >= look.width(name) + 2 * look.pad:
+                at = QPointF((seen0 + seen1 - look.width(name)) / 2, self._names_base())
+                draw_text(self._painter, at, name, theme.QUIET)
                 borders |= {round(x) + 0.5 for x in (x0, x1) if axis.left + 2 < x < axis.right - 2}
         self._painter.setPen(pen(theme.colour(theme.QUIET, 0.8)))
         self._painter.drawLines([QLineF(x, row.top() + 2, x, row.bottom() - 1) for x in sorted(borders)])

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 from math import ceil
 
 from triage.ui.timeline.axis import TimeAxis, to_moment
@@ -14,6 +15,9 @@ STEPS_S = (
     *(DAY_S * n for n in (1, 2, 4, 7, 14, 28, 91, 182, 364)),
 )
 """Steps a person reads without arithmetic."""
+
+WIDE_DAY = date(2029, 5, 30)
+"""A Wednesday in May: about as long as the name of a day gets."""
 
 Measure = Callable[[str], float]
 """How wide a text is, in pixels."""
@@ -70,11 +74,11 @@ def ticks(axis: TimeAxis, measure: Measure, *, gap: float) -> tuple[Tick, ...]:
 
 
 def _label_step(axis: TimeAxis, measure: Measure, gap: float) -> int:
-    date = measure("Wed 30 May")
-    step = step_for(axis, (measure("00:00") + date) / 2 + gap)  # room for an hour beside a date
+    widest = measure(day_words(WIDE_DAY))
+    step = step_for(axis, (measure("00:00") + widest) / 2 + gap)  # room for an hour beside a date
     if step < MINUTE_S:
-        step = step_for(axis, (measure("00:00:00") + date) / 2 + gap)
-    return step_for(axis, date + gap) if step >= DAY_S else step
+        step = step_for(axis, (measure("00:00:00") + widest) / 2 + gap)
+    return step_for(axis, widest + gap) if step >= DAY_S else step
 
 
 def _multiples(axis: TimeAxis, step: int) -> set[int]:

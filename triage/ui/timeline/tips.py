@@ -1,24 +1,27 @@
-"""What the time line says in words: tips under the pointer, and what a screen reader speaks; no Qt."""
+"""What the time line says in words: tips under the pointer, and what a screen reader speaks; no widgets."""
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 
 from triage.records.decision import Verdict
 from triage.records.diagnosis import Fault
 from triage.records.event import Event, EventKind
 from triage.records.frame import Frame
-from triage.records.night import Night, SkySpan
+from triage.records.night import Night, SetupSource, SkySpan
 from triage.ui.timeline.axis import to_moment, to_seconds
 from triage.ui.timeline.scene import Lane, Scene
 from triage.ui.timeline.words import (
     clock_words,
-    count_words,
     day_words,
     duration_words,
+    events_words,
+    frames_words,
     list_words,
     offset_words,
     sayable,
 )
+from triage.ui.tongue import counted, tr
 
 KIND_WORDS = {
     EventKind.SUBJECT: "subject",
@@ -26,6 +29,23 @@ KIND_WORDS = {
     EventKind.SETUP: "setup",
     EventKind.DARK: "dark",
     EventKind.MIXED: "mixed",
+}
+KIND_COUNTS = {
+    EventKind.SUBJECT: "{count} subject",
+    EventKind.EMPTY: "{count} empty",
+    EventKind.SETUP: "{count} setup",
+    EventKind.DARK: "{count} dark",
+    EventKind.MIXED: "{count} mixed",
+}
+VERDICT_COUNTS = {
+    Verdict.KEEP: "{count} kept",
+    Verdict.REJECT: "{count} rejected",
+    None: "{count} undecided",
+}
+VERDICT_WORDS = {Verdict.KEEP: "kept", Verdict.REJECT: "rejected", None: "undecided"}
+SETUP_WORDS = {
+    SetupSource.GIVEN: "setup window, given",
+    SetupSource.WORKED_OUT: "setup window, worked out",
 }
 SKY_WORDS = {
     "day": "Day",
@@ -41,107 +61,154 @@ DOUBTFUL = 0.5
 def event_words(event: Event, verdicts: Mapping[int, Verdict]) -> str:
     """Describe an event in a sentence or two."""
     length = (event.end - event.start).total_seconds()
-    when = f"{day_words(event.start.date())}, {clock_words(event.start, seconds=True)}"
-    lasting = f", lasting {duration_words(length)}" if length >= 0.05 else ""
-    frames = count_words(len(event.frames), "frame")
-    what = f"Event {event.id}, {KIND_WORDS[event.kind]}: {frames}, {when}{lasting}"
-    return f"{what}. {decided_words(event, verdicts)}"
+    places = {
+        "event": event.id,
+        "kind": tr(KIND_WORDS[event.kind]),
+        "frames": frames_words(len(event.frames)),
+        "when": _when(event.start, seconds=True),
+        "decided": decided_words(event, verdicts),
+    }
+    if length < 0.05:
+        return tr("Event {event}, {kind}: {frames}, {when}. {decided}", **places)
+    return tr(
+        "Event {event}, {kind}: {frames}, {when}, lasting {length}. {decided}",
+        length=duration_words(length),
+        **places,
+    )
+
+
+def _when(moment: datetime, *, seconds: bool = False) -> str:
+    return tr("{day}, {time}", day=day_words(moment.date()), time=clock_words(moment, seconds=seconds))
 
 
 def decided_words(event: Event, verdicts: Mapping[int, Verdict]) -> str:
     """Say how many of an event's frames are kept, rejected and undecided."""
     made = Counter(verdicts[index] for index in event.frames if index in verdicts)
-    left = len(event.frames) - made.total()
-    counts = ((made[Verdict.KEEP], "kept"), (made[Verdict.REJECT], "rejected"), (left, "undecided"))
-    said = list_words(f"{count:,} {word}" for count, word in counts if count)
-    return f"{said}." if made else "Nothing decided yet."
+    if not made:
+        return tr("Nothing decided yet.")
+    counts = (
+        (made[Verdict.KEEP], VERDICT_COUNTS[Verdict.KEEP]),
+        (made[Verdict.REJECT], VERDICT_COUNTS[Verdict.REJECT]),
+        (len(event.frames) - made.total(), VERDICT_COUNTS[None]),
+    )
+    return tr("{list}.", list=list_words(counted(count, words, words) for count, words in counts if count))
+
+
+def _kinds_words(events: Sequence[Event]) -> str:
+    kinds = Counter(event.kind for event in events)
+    shares = ((kinds[kind], KIND_COUNTS[kind]) for kind in EventKind if kinds[kind])
+    return list_words(counted(count, words, words) for count, words in shares)
 
 
 def cluster_words(events: Sequence[Event], verdicts: Mapping[int, Verdict]) -> str:
     """Describe events drawn as one mark."""
     if len(events) == 1:
         return event_words(events[0], verdicts)
-    kinds = Counter(event.kind for event in events)
-    said = list_words(f"{kinds[kind]:,} {KIND_WORDS[kind]}" for kind in EventKind if kinds[kind])
-    frames = count_words(sum(len(event.frames) for event in events), "frame")
     first, last = events[0].start, events[-1].end
-    until = (
-        clock_words(last) if first.date() == last.date() else f"{day_words(last.date())}, {clock_words(last)}"
-    )
-    return (
-        f"{len(events):,} events close together: {said}; {frames}, "
-        f"{day_words(first.date())}, {clock_words(first)} to {until}. Zoom in to tell them apart."
+    return tr(
+        "{events} close together: {kinds}; {frames}, {first} to {last}. Zoom in to tell them apart.",
+        events=events_words(len(events)),
+        kinds=_kinds_words(events),
+        frames=frames_words(sum(len(event.frames) for event in events)),
+        first=_when(first),
+        last=clock_words(last) if first.date() == last.date() else _when(last),
     )
 
 
 def sky_words(night: Night, seconds: float) -> str:
     """Say what stands in the sky at a moment, and whether the operator was there."""
     moment = to_moment(seconds)
-    said = [f"{day_words(moment.date())}, {clock_words(moment)}"]
+    said = [_when(moment)]
     if any(moment in window for window in night.setup_windows):
-        said.append(f"setup window, {night.setup_source.value}")
+        said.append(tr(SETUP_WORDS[night.setup_source]))
     if night.sky is None:
-        return f"{'; '.join(said)}. Sun unknown: give a place."
+        return tr("{list}. Sun unknown: give a place.", list="; ".join(said))
     said += [_span_words(span, night) for span in night.sky.spans if span.start <= moment < span.end]
     if any(moment in window for window in night.sky.moon_up):
-        said.append(f"moon up, {lit_words(night.sky.moon_lit)}")
-    return f"{'; '.join(said)}."
+        said.append(tr("moon up, {lit}", lit=lit_words(night.sky.moon_lit)))
+    return tr("{list}.", list="; ".join(said))
 
 
 def _span_words(span: SkySpan, night: Night) -> str:
-    words = SKY_WORDS.get(span.kind, span.kind)
-    return words if span.end >= night.end else f"{words} until {clock_words(span.end)}"
+    words = tr(SKY_WORDS.get(span.kind, span.kind))
+    if span.end >= night.end:
+        return words
+    return tr("{sky} until {time}", sky=words, time=clock_words(span.end))
 
 
 def lit_words(lit: float) -> str:
     """Return how much of the moon is lit."""
-    return f"{round(lit * 100)} % lit"
+    return tr("{percent} % lit", percent=round(lit * 100))
 
 
 def fault_label(fault: Fault) -> str:
     """Return a few words for a fault's stretch: ``stopped 02:10``."""
-    when = f" {clock_words(fault.start)}" if fault.start else ""
-    return ("perhaps " if fault.confidence < DOUBTFUL else "") + f"{fault.kind.value}{when}"
+    places = {"fault": tr(fault.kind.value), "time": clock_words(fault.start) if fault.start else ""}
+    if fault.confidence < DOUBTFUL:
+        return tr("perhaps {fault} {time}" if fault.start else "perhaps {fault}", **places)
+    return tr("{fault} {time}" if fault.start else "{fault}", **places)
 
 
 def fault_words(fault: Fault) -> str:
     """Describe a fault for a tip or a screen reader."""
-    sure = f"{round(fault.confidence * 100)} % sure"
-    return f"{fault.part.value}: {fault_label(fault)} ({sure}). {fault.say} Before dusk: {fault.remedy}"
+    return tr(
+        "{part}: {fault} ({percent} % sure). {say} Before dusk: {remedy}",
+        part=tr(fault.part.value),
+        fault=fault_label(fault),
+        percent=round(fault.confidence * 100),
+        say=fault.say,
+        remedy=fault.remedy,
+    )
 
 
 def lane_words(lane: Lane) -> str:
     """Describe a lane for a screen reader."""
+    part = tr(lane.part.value)
     if lane.faults:
-        return f"{lane.part.value}: {list_words(fault_label(fault) for _, fault in lane.faults)}."
-    return f"{lane.part.value}: no fault found."
+        faults = list_words(fault_label(fault) for _, fault in lane.faults)
+        return tr("{part}: {faults}.", part=part, faults=faults)
+    return tr("{part}: no fault found.", part=part)
 
 
 def frame_words(scene: Scene, event: Event, index: int, verdict: Verdict | None) -> str:
     """Describe a frame of an event for a tip or a screen reader."""
     frame: Frame = scene.frames[index]
     offset = to_seconds(frame.time) - to_seconds(scene.frames[event.frames[0]].time)
-    place = f"Frame {event.frames.index(index) + 1} of {len(event.frames)}"
-    said = [f"{place}, {offset_words(offset)}, {sayable(frame.name)}"]
+    said = [
+        tr(
+            "Frame {place} of {number}, {offset}, {name}",
+            place=event.frames.index(index) + 1,
+            number=len(event.frames),
+            offset=offset_words(offset),
+            name=sayable(frame.name),
+        )
+    ]
     judgement = scene.judgement(index)
     if judgement is not None:
-        said.append(list_words(finding.kind.value for finding in judgement.findings) or "nothing against it")
+        against = list_words(tr(finding.kind.value) for finding in judgement.findings)
+        said.append(against or tr("nothing against it"))
         if judgement.unsure:
-            said.append("unsure whether a subject is there")
+            said.append(tr("unsure whether a subject is there"))
     if index == event.lead:
-        said.append("shows the event best")
-    said.append({Verdict.KEEP: "kept", Verdict.REJECT: "rejected", None: "undecided"}[verdict])
-    return "; ".join(said) + "."
+        said.append(tr("shows the event best"))
+    said.append(tr(VERDICT_WORDS[verdict]))
+    return tr("{list}.", list="; ".join(said))
 
 
 def night_words(scene: Scene) -> str:
     """Describe the whole ribbon for a screen reader."""
     night = scene.night
-    kinds = Counter(event.kind for event in scene.events)
-    counts = list_words(f"{kinds[kind]:,} {KIND_WORDS[kind]}" for kind in EventKind if kinds[kind])
-    span = (
-        f"From {day_words(night.start.date())}, {clock_words(night.start)} "
-        f"to {day_words(night.end.date())}, {clock_words(night.end)}"
-    )
-    events = f"{count_words(len(scene.events), 'event')}: {counts}" if scene.events else "no events"
-    return f"{span}; {count_words(len(scene.frames), 'frame')} in {events}. {night.summary}".strip()
+    places = {
+        "first": _when(night.start),
+        "last": _when(night.end),
+        "frames": frames_words(len(scene.frames)),
+        "summary": night.summary,
+    }
+    if not scene.events:
+        return tr("From {first} to {last}; {frames} in no events. {summary}", **places).strip()
+    return tr(
+        "From {first} to {last}; {frames} in {events}: {kinds}. {summary}",
+        events=events_words(len(scene.events)),
+        kinds=_kinds_words(scene.events),
+        **places,
+    ).strip()

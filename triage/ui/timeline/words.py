@@ -1,7 +1,9 @@
-"""Times, pauses and counts in words, for labels and tips; no Qt."""
+"""Times, pauses and counts in words, for labels and tips; no widgets."""
 
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
+
+from triage.ui.tongue import counted, tr
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -10,15 +12,15 @@ MINUTE_S, HOUR_S, DAY_S = 60, 3_600, 86_400
 
 
 def day_words(day: date) -> str:
-    """Return a day as ``Sun 4 Oct``; the tool's words do not follow the system's language."""
-    return f"{WEEKDAYS[day.weekday()]} {_month_day(day)}"
+    """Return a day as ``Sun 4 Oct``; the tool's words follow the window's language, not the system's."""
+    return tr("{weekday} {day}", weekday=tr(WEEKDAYS[day.weekday()]), day=_month_day(day))
 
 
 def days_words(first: date, last: date) -> str:
     """Return a stretch of days as ``3 to 4 Oct 2026``, or one day as ``4 Oct 2026``."""
     if first.year != last.year:
-        return f"{_month_day(first)} {first.year} to {_month_day(last)} {last.year}"
-    return f"{short_days_words(first, last)} {last.year}"
+        return tr("{first} to {last}", first=days_words(first, first), last=days_words(last, last))
+    return tr("{days} {year}", days=short_days_words(first, last), year=last.year)
 
 
 def short_days_words(first: date, last: date) -> str:
@@ -26,11 +28,13 @@ def short_days_words(first: date, last: date) -> str:
     if first == last:
         return _month_day(last)
     same_month = (first.year, first.month) == (last.year, last.month)
-    return f"{first.day if same_month else _month_day(first)} to {_month_day(last)}"
+    return tr(
+        "{first} to {last}", first=first.day if same_month else _month_day(first), last=_month_day(last)
+    )
 
 
 def _month_day(day: date) -> str:
-    return f"{day.day} {MONTHS[day.month - 1]}"
+    return tr("{day} {month}", day=day.day, month=tr(MONTHS[day.month - 1]))
 
 
 def sayable(text: str) -> str:
@@ -46,25 +50,21 @@ def clock_words(moment: datetime, *, seconds: bool = False) -> str:
 def duration_words(seconds: float) -> str:
     """Return a length of time in at most two units: ``0.4 s``, ``6 min``, ``1 h 20 min``, ``3 d 4 h``."""
     if seconds < 9.95:
-        text = f"{seconds:.1f}".removesuffix(".0")
-        return f"{text} s"
+        return tr("{seconds} s", seconds=f"{seconds:.1f}".removesuffix(".0"))
     whole = round(seconds)
     if whole < MINUTE_S:
-        return f"{whole} s"
+        return tr("{seconds} s", seconds=whole)
     if whole < 10 * MINUTE_S:
-        return _two_units(whole, (MINUTE_S, "min"), (1, "s"))
+        minutes, rest = divmod(whole, MINUTE_S)
+        return tr("{minutes} min {seconds} s" if rest else "{minutes} min", minutes=minutes, seconds=rest)
     minutes = round(seconds / MINUTE_S)
     if minutes < 60:
-        return f"{minutes} min"
+        return tr("{minutes} min", minutes=minutes)
     if minutes < 24 * 60:
-        return _two_units(minutes, (60, "h"), (1, "min"))
-    return _two_units(round(seconds / HOUR_S), (24, "d"), (1, "h"))
-
-
-def _two_units(amount: int, large: tuple[int, str], small: tuple[int, str]) -> str:
-    many, rest = divmod(amount, large[0])
-    few = rest // small[0]
-    return f"{many} {large[1]}" + (f" {few} {small[1]}" if few else "")
+        hours, rest = divmod(minutes, 60)
+        return tr("{hours} h {minutes} min" if rest else "{hours} h", hours=hours, minutes=rest)
+    days, rest = divmod(round(seconds / HOUR_S), 24)
+    return tr("{days} d {hours} h" if rest else "{days} d", days=days, hours=rest)
 
 
 def offset_words(seconds: float, *, digits: int | None = None) -> str:
@@ -73,7 +73,7 @@ def offset_words(seconds: float, *, digits: int | None = None) -> str:
     With `digits` the seconds are written out, with so many decimals: ``+1 h 6 min 5.3 s``.
     """
     if abs(seconds) < (0.05 if digits is None else 0.5 * 0.1**digits):
-        return "0 s"
+        return tr("{seconds} s", seconds=0)
     if seconds < 0:
         return f"\N{MINUS SIGN}{offset_words(-seconds, digits=digits).removeprefix('+')}"
     if digits is None:
@@ -81,9 +81,15 @@ def offset_words(seconds: float, *, digits: int | None = None) -> str:
     parts = 10**digits
     minutes, rest = divmod(round(seconds * parts), MINUTE_S * parts)
     hours, minutes = divmod(minutes, 60)
-    large = (f"{hours} h " if hours else "") + (f"{minutes} min " if hours or minutes else "")
     small = f"{rest / parts:.{digits}f}"
-    return f"+{large}{small.rstrip('0').rstrip('.') if digits else small} s"
+    left = small.rstrip("0").rstrip(".") if digits else small
+    if hours:
+        words = tr("{hours} h {minutes} min {seconds} s", hours=hours, minutes=minutes, seconds=left)
+    elif minutes:
+        words = tr("{minutes} min {seconds} s", minutes=minutes, seconds=left)
+    else:
+        words = tr("{seconds} s", seconds=left)
+    return f"+{words}"
 
 
 def offset_label(offsets: Sequence[float], place: int, *, tenths: bool = False) -> str:
@@ -101,10 +107,14 @@ def offset_label(offsets: Sequence[float], place: int, *, tenths: bool = False) 
     return offset_words(here, digits=grades[0])
 
 
-def count_words(count: int, one: str, many: str | None = None) -> str:
-    """Return a count with its noun: ``1 frame``, ``14 frames``, ``1,200 frames``."""
-    noun = one if count == 1 else many or f"{one}s"
-    return f"{count:,} {noun}"
+def frames_words(count: int) -> str:
+    """Return how many frames: ``1 frame``, ``14 frames``, ``1,200 frames``."""
+    return counted(count, "{count} frame", "{count} frames")
+
+
+def events_words(count: int) -> str:
+    """Return how many events."""
+    return counted(count, "{count} event", "{count} events")
 
 
 def list_words(parts: Iterable[str]) -> str:
@@ -112,4 +122,4 @@ def list_words(parts: Iterable[str]) -> str:
     words = list(parts)
     if len(words) < 2:
         return "".join(words)
-    return f"{', '.join(words[:-1])} and {words[-1]}"
+    return tr("{several} and {last}", several=", ".join(words[:-1]), last=words[-1])

@@ -5,6 +5,8 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
+from triage.ui.tongue import tr
+
 
 class Asking:
     """Ask with the usual dialogs."""
@@ -19,7 +21,7 @@ class Asking:
         box = QMessageBox(QMessageBox.Icon.NoIcon, "Card Triage", question, parent=parent)
         box.setInformativeText(detail)
         agreed = box.addButton(yes, QMessageBox.ButtonRole.AcceptRole)
-        no = box.addButton("Leave it", QMessageBox.ButtonRole.RejectRole)
+        no = box.addButton(tr("Leave it"), QMessageBox.ButtonRole.RejectRole)
         box.setDefaultButton(no)
         box.setEscapeButton(no)
         box.exec()
@@ -52,7 +54,7 @@ class Asking:
         box = QMessageBox(QMessageBox.Icon.NoIcon, "Card Triage", question, parent=parent)
         box.setInformativeText(detail)
         buttons = [box.addButton(choice, QMessageBox.ButtonRole.AcceptRole) for choice in choices]
-        no = box.addButton("Leave it", QMessageBox.ButtonRole.RejectRole)
+        no = box.addButton(tr("Leave it"), QMessageBox.ButtonRole.RejectRole)
         box.setDefaultButton(no if harmless is None else buttons[harmless])
         box.setEscapeButton(no)
         box.exec()

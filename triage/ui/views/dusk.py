@@ -22,6 +22,7 @@ from triage.ui import theme
 from triage.ui.paper import save_page
 from triage.ui.sunset import UNKNOWN
 from triage.ui.timeline.words import sayable
+from triage.ui.tongue import tr
 from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words, centred_rows
 
 WIDEST_CHARACTERS = 116
@@ -29,8 +30,13 @@ WIDEST_CHARACTERS = 116
 
 def where_to_save(parent: QWidget) -> Path | None:
     """Ask for a file; None where none was chosen."""
-    name, _ = QFileDialog.getSaveFileName(parent, "Save the page", "before-dusk.pdf", "PDF (*.pdf)")
+    name, _ = QFileDialog.getSaveFileName(parent, tr("Save the page"), "before-dusk.pdf", "PDF (*.pdf)")
     return Path(name) if name else None
+
+
+def numbered(entry: sheets.Entry) -> str:
+    """Return a fault's title with its place among them."""
+    return tr("{number}. {title}", number=entry.number, title=entry.title)
 
 
 class FaultCard(QFrame):
@@ -46,16 +52,16 @@ class FaultCard(QFrame):
             f"#faultCard {{ background: {theme.RAISED}; border: 1px solid {theme.RULE};"
             f" border-left: 3px solid {theme.VERMILLION if entry.is_likely else theme.OUTLINE}; }}"
         )
-        title = f"{entry.number}. {entry.title}"
+        title = numbered(entry)
         self.setAccessibleName(title)
         rows = QVBoxLayout(self)
         rows.setContentsMargins(16, 12, 16, 12)
         rows.addWidget(Heading(title))
         rows.addWidget(Words(entry.when, quiet=True))
         rows.addWidget(Words(entry.say))
-        rows.addWidget(Words(f"To do: {entry.remedy}", bright=True))
+        rows.addWidget(Words(tr("To do: {remedy}", remedy=entry.remedy), bright=True))
         if evidence:
-            button = Button("Show its frames")
+            button = Button(tr("Show its frames"))
             button.setAccessibleDescription(title)
             button.clicked.connect(self._want)
             rows.addWidget(button)
@@ -75,7 +81,7 @@ class DuskPage(QScrollArea):
         super().__init__(parent)
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setAccessibleName("Before dusk")
+        self.setAccessibleName(tr("Before dusk"))
         self._said: list[str] = []
         self.sunset = ""
         self._sheet: sheets.Sheet | None = None
@@ -106,7 +112,9 @@ class DuskPage(QScrollArea):
         rows = centred_rows(page, widest=self.fontMetrics().averageCharWidth() * WIDEST_CHARACTERS)
         self._head(rows)
         if triage is None or self._sheet is None:
-            self._say(rows, "The card is still being read. What to change is known once all of it is judged.")
+            self._say(
+                rows, tr("The card is still being read. What to change is known once all of it is judged.")
+            )
         else:
             self._faults(rows, triage, self._sheet)
         self._cautions(rows)
@@ -123,23 +131,25 @@ class DuskPage(QScrollArea):
         if path is None:
             return
         # Paper cannot be asked where the camera stood.
-        known = "" if self.sunset == UNKNOWN else self.sunset
+        known = "" if self.sunset == tr(UNKNOWN) else self.sunset
         try:
             save_page(replace(self._sheet, sunset=known), path)
         except OSError as error:
-            self._outcome.setText(f"The page was not saved: {cause(error)}.")
+            self._outcome.setText(tr("The page was not saved: {cause}.", cause=cause(error)))
         else:
-            self._outcome.setText(f"The page is saved as {sayable(str(path))}; print it from there.")
+            self._outcome.setText(
+                tr("The page is saved as {path}; print it from there.", path=sayable(str(path)))
+            )
         self._outcome.show()
 
     def _head(self, rows: QVBoxLayout) -> None:
         head = QHBoxLayout()
-        head.addWidget(Heading(sheets.TITLE, scale=TITLE_SCALE), 1)
+        head.addWidget(Heading(tr(sheets.TITLE), scale=TITLE_SCALE), 1)
         if self._sheet is not None:
-            save = Button("Save as a page to print…")
+            save = Button(tr("Save as a page to print…"))
             save.clicked.connect(self.save_page)
             head.addWidget(save, 0, Qt.AlignmentFlag.AlignTop)
-        back = Button("Back to the frames (Esc)")
+        back = Button(tr("Back to the frames (Esc)"))
         back.clicked.connect(self.left)
         head.addWidget(back, 0, Qt.AlignmentFlag.AlignTop)
         rows.addLayout(head)
@@ -152,10 +162,10 @@ class DuskPage(QScrollArea):
         if self.sunset:
             self._say(rows, self.sunset)
         if not told.likely:
-            self._say(rows, sheets.NOTHING_FAILED)
+            self._say(rows, tr(sheets.NOTHING_FAILED))
         self._cards(rows, triage, told.likely)
         if told.doubts:
-            rows.addWidget(Heading(sheets.DOUBTS))
+            rows.addWidget(Heading(tr(sheets.DOUBTS)))
             self._cards(rows, triage, told.doubts)
         for heading, sentences in (
             (sheets.ADVICE, told.advice),
@@ -164,7 +174,7 @@ class DuskPage(QScrollArea):
         ):
             if sentences:
                 rows.addSpacing(10)
-                rows.addWidget(Heading(heading))
+                rows.addWidget(Heading(tr(heading)))
             for sentence in sentences:
                 self._say(rows, sentence)
 
@@ -173,23 +183,23 @@ class DuskPage(QScrollArea):
             card = FaultCard(entry, evidence=bool(triage.faults[entry.position].evidence))
             card.evidence_wanted.connect(self.evidence_wanted)
             rows.addWidget(card)
-            self._said += [f"{entry.number}. {entry.title}", entry.say, entry.remedy]
+            self._said += [numbered(entry), entry.say, entry.remedy]
 
     def _cautions(self, rows: QVBoxLayout) -> None:
         rows.addSpacing(10)
-        rows.addWidget(Heading(sheets.EVERY_NIGHT))
+        rows.addWidget(Heading(tr(sheets.EVERY_NIGHT)))
         grid = QGridLayout()
         grid.setHorizontalSpacing(18)
         grid.setVerticalSpacing(8)
         grid.setColumnStretch(1, 1)
         for row, caution in enumerate(CAUTIONS):
-            label = Words(caution.title)
+            label = Words(tr(caution.title))
             label.setMinimumWidth(self.fontMetrics().averageCharWidth() * 18)
             grid.addWidget(label, row, 0, Qt.AlignmentFlag.AlignTop)
-            grid.addWidget(Words(caution.words, quiet=True), row, 1)
-            self._said.append(f"{caution.title}: {caution.words}")
+            grid.addWidget(Words(tr(caution.words), quiet=True), row, 1)
+            self._said += [tr(caution.title), tr(caution.words)]
         rows.addLayout(grid)
-        self._say(rows, LAST_WORD)
+        self._say(rows, tr(LAST_WORD))
 
     def _say(self, rows: QVBoxLayout, text: str) -> None:
         rows.addWidget(Words(text))

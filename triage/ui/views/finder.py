@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 
 from triage.ui.command import Command, Entry
 from triage.ui.commands import COMMANDS
-from triage.ui.keymap import Keymap
+from triage.ui.keymap import Keymap, keys_words
 from triage.ui.tongue import tr
 
 MOVES = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1, Qt.Key.Key_PageUp: -8, Qt.Key.Key_PageDown: 8}
@@ -97,7 +97,7 @@ class Finder(QDialog):
         self.found.clear()
         self._ready.clear()
         for row in find(words):
-            keys = " or ".join(key.spoken for key in self._keymap.keys(row.command))
+            keys = keys_words(self._keymap.keys(row.command))
             item = QTreeWidgetItem([tr(row.title), keys])
             item.setData(0, Qt.ItemDataRole.UserRole, row.command.value)
             item.setData(0, Qt.ItemDataRole.StatusTipRole, tr(row.help))
@@ -105,7 +105,7 @@ class Finder(QDialog):
                 self._ready.append(item)
             else:
                 item.setFlags(Qt.ItemFlag.NoItemFlags)
-                item.setText(1, f"{keys} ({tr('not now')})")
+                item.setText(1, tr("{keys} (not now)", keys=keys))
             self.found.addTopLevelItem(item)
         if self._ready:
             self.found.setCurrentItem(self._ready[0])

@@ -8,7 +8,7 @@ from triage.errors import OutputError
 from triage.ui.command import Command
 from triage.ui.commands import COMMANDS, entry
 from triage.ui.key_book import KeyBook
-from triage.ui.keymap import KeyClashError
+from triage.ui.keymap import KeyClashError, keys_words
 from triage.ui.tongue import tr
 from triage.ui.views.parts import TITLE_SCALE, Button, Heading, Words
 
@@ -43,8 +43,8 @@ class KeyChangePage(QWidget):
         rows.setContentsMargins(24, 20, 24, 24)
         rows.setSpacing(10)
         head = QHBoxLayout()
-        head.addWidget(Heading("Change keys", scale=TITLE_SCALE), 1)
-        back = Button("Back (Esc)")
+        head.addWidget(Heading(tr("Change keys"), scale=TITLE_SCALE), 1)
+        back = Button(tr("Back (Esc)"))
         back.clicked.connect(self.left)
         head.addWidget(back, 0, Qt.AlignmentFlag.AlignTop)
         rows.addLayout(head)
@@ -56,14 +56,14 @@ class KeyChangePage(QWidget):
             ("Standard key for this one", self._reset_one),
             ("Standard keys for all", self._reset_all),
         ):
-            button = Button(title)
+            button = Button(tr(title))
             button.clicked.connect(deed)
             buttons.addWidget(button)
         buttons.addStretch(1)
         rows.addLayout(buttons)
         self.setFocusProxy(self.list)
         self._fill()
-        self._say(HOW)
+        self._say(tr(HOW))
 
     @property
     def text(self) -> str:
@@ -71,14 +71,14 @@ class KeyChangePage(QWidget):
         return self._words.text()
 
     def _say(self, words: str) -> None:
-        self._words.setText(tr(words))
+        self._words.setText(words)
         self.list.setAccessibleDescription(self._words.text())
 
     def _fill(self) -> None:
         row = max(0, self.list.currentIndex().row())
         self.list.clear()
         for at in COMMANDS:
-            keys = " or ".join(key.spoken for key in self._book.keymap.keys(at.command))
+            keys = keys_words(self._book.keymap.keys(at.command))
             mark = tr("changed") if at.command in self._book.changed else ""
             item = QTreeWidgetItem([tr(at.group.value), tr(at.title), keys, mark])
             item.setData(0, Qt.ItemDataRole.UserRole, at.command.value)
@@ -102,7 +102,7 @@ class KeyChangePage(QWidget):
         self.list.is_listening = True
         self.list.setFocus()
         title = tr(entry(self._waiting).title)
-        self._say(f"Press the new key for \u201c{title}\u201d. Esc leaves it as it is.")
+        self._say(tr("Press the new key for \u201c{command}\u201d. Esc leaves it as it is.", command=title))
 
     @Slot(str)
     def _take(self, key: str) -> None:
@@ -111,7 +111,7 @@ class KeyChangePage(QWidget):
         if command is None:
             return
         if key == "Esc":
-            self._end_waiting(HOW)
+            self._end_waiting(tr(HOW))
             return
         try:
             self._book.change(command, key)
@@ -121,7 +121,13 @@ class KeyChangePage(QWidget):
         except (OutputError, ValueError) as error:
             self._end_waiting(str(error))
             return
-        self._end_waiting(f"{self._book.spoken(command)} now means \u201c{tr(entry(command).title)}\u201d.")
+        self._end_waiting(
+            tr(
+                "{key} now means \u201c{command}\u201d.",
+                key=self._book.spoken(command),
+                command=tr(entry(command).title),
+            )
+        )
         self._fill()
         self.changed.emit()
 
@@ -144,8 +150,11 @@ class KeyChangePage(QWidget):
         except (KeyClashError, OutputError) as error:
             self._end_waiting(str(error))
             return
-        which = "Every command has" if command is None else f"\u201c{tr(entry(command).title)}\u201d has"
-        self._end_waiting(f"{which} its standard keys again.")
+        if command is None:
+            self._end_waiting(tr("Every command has its standard keys again."))
+        else:
+            title = tr(entry(command).title)
+            self._end_waiting(tr("\u201c{command}\u201d has its standard keys again.", command=title))
         self._fill()
         self.changed.emit()
 

@@ -5,7 +5,7 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QScrollA
 
 from triage.ui.command import Command, Entry, Group
 from triage.ui.commands import COMMANDS
-from triage.ui.keymap import Keymap
+from triage.ui.keymap import Keymap, keys_words
 from triage.ui.tongue import tr
 from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words, centred_rows
 
@@ -70,7 +70,7 @@ class KeysPage(QScrollArea):
         super().__init__(parent)
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setAccessibleName("Keys")
+        self.setAccessibleName(tr("Keys"))
         self._keymap = keymap
         self._said: list[str] = []
         self.show_keys(keymap)
@@ -83,23 +83,25 @@ class KeysPage(QScrollArea):
         page = Column()
         rows = centred_rows(page)
         head = QHBoxLayout()
-        head.addWidget(Heading("Keys", scale=TITLE_SCALE), 1)
-        back = Button("Back (Esc)")
+        head.addWidget(Heading(tr("Keys"), scale=TITLE_SCALE), 1)
+        back = Button(tr("Back (Esc)"))
         back.clicked.connect(self.left)
-        change = Button("Change keys…")
+        change = Button(tr("Change keys…"))
         change.clicked.connect(self.change_wanted)
         head.addWidget(change, 0, Qt.AlignmentFlag.AlignTop)
         head.addWidget(back, 0, Qt.AlignmentFlag.AlignTop)
         rows.addLayout(head)
         rows.addWidget(
             Words(
-                "One hand at rest on the left of the keyboard sorts a whole card: each row is a "
-                "scope, each column an act, and the thumb goes on."
+                tr(
+                    "One hand at rest on the left of the keyboard sorts a whole card: each row is a "
+                    "scope, each column an act, and the thumb goes on."
+                )
             )
         )
         rows.addLayout(self._hand())
         rows.addLayout(self._commands())
-        rows.addWidget(Words(FIXED, quiet=True))
+        rows.addWidget(Words(tr(FIXED), quiet=True))
         rows.addStretch(1)
         self.setWidget(page)
 
@@ -112,18 +114,18 @@ class KeysPage(QScrollArea):
         grid = QGridLayout()
         grid.setSpacing(6)
         for row, (scope, keys) in enumerate(HAND):
-            grid.addWidget(Words(scope, quiet=True), row, 0)
+            grid.addWidget(Words(tr(scope), quiet=True), row, 0)
             for column, key in enumerate(keys, 1):
                 command, act = key
-                grid.addWidget(self._cap(self._keymap.spoken(command), act), row, column)
-        grid.addWidget(Words("Thumb", quiet=True), len(HAND), 0)
-        space = self._cap(self._keymap.spoken(Command.NEXT_UNDECIDED), "next undecided")
+                grid.addWidget(self._cap(self._keymap.spoken(command), tr(act)), row, column)
+        grid.addWidget(Words(tr("Thumb"), quiet=True), len(HAND), 0)
+        space = self._cap(self._keymap.spoken(Command.NEXT_UNDECIDED), tr("next undecided"))
         grid.addWidget(space, len(HAND), 1, 1, 5)
         grid.setColumnStretch(6, 1)
         return grid
 
     def _cap(self, key: str, act: str) -> QLabel:
-        cap = QLabel(f"{key}\n{tr(act)}")
+        cap = QLabel(f"{key}\n{act}")
         cap.setAlignment(Qt.AlignmentFlag.AlignCenter)
         cap.setMinimumWidth(self.fontMetrics().averageCharWidth() * 13)
         cap.setObjectName("cap")
@@ -137,18 +139,20 @@ class KeysPage(QScrollArea):
         grid.setColumnStretch(2, 1)
         row = 0
         for group in Group:
-            grid.addWidget(Heading(group.value), row, 0, 1, 3)
+            grid.addWidget(Heading(tr(group.value)), row, 0, 1, 3)
             grid.setRowMinimumHeight(row, self.fontMetrics().height() * 3)
             for entry in (entry for entry in COMMANDS if entry.group is group):
                 row += 1
                 keys = self._keys(entry)
                 for column, label in enumerate(
-                    (QLabel(keys), QLabel(tr(entry.title)), Words(entry.help, quiet=True))
+                    (QLabel(keys), QLabel(tr(entry.title)), Words(tr(entry.help), quiet=True))
                 ):
                     grid.addWidget(label, row, column, Qt.AlignmentFlag.AlignTop)
-                self._said.append(f"{entry.title}: {keys}. {entry.help}")
+                self._said.append(
+                    tr("{command}: {keys}. {help}", command=tr(entry.title), keys=keys, help=tr(entry.help))
+                )
             row += 1
         return grid
 
     def _keys(self, entry: Entry) -> str:
-        return " or ".join(key.spoken for key in self._keymap.keys(entry.command))
+        return keys_words(self._keymap.keys(entry.command))

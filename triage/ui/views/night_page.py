@@ -72,12 +72,12 @@ class NightPage(QScrollArea):
 
     def _head(self, rows: QVBoxLayout) -> None:
         head = QHBoxLayout()
-        head.addWidget(Heading("About this night", scale=TITLE_SCALE), 1)
-        back = Button("Back (Esc)")
+        head.addWidget(Heading(tr("About this night"), scale=TITLE_SCALE), 1)
+        back = Button(tr("Back (Esc)"))
         back.clicked.connect(self.left)
         head.addWidget(back, 0, Qt.AlignmentFlag.AlignTop)
         rows.addLayout(head)
-        rows.addWidget(Words(INTRO, quiet=True))
+        rows.addWidget(Words(tr(INTRO), quiet=True))
         self.trouble.setObjectName("plate")
         self.trouble.hide()
         rows.addWidget(self.trouble)
@@ -129,18 +129,18 @@ class NightPage(QScrollArea):
             self._fit_text()
 
     def _setup(self, rows: QVBoxLayout) -> None:
-        rows.addWidget(Heading("When you were at the rig"))
+        rows.addWidget(Heading(tr("When you were at the rig")))
         rows.addWidget(
             Words(
-                "In the camera's own time. With none given, the tool works it out from the pictures.",
+                tr("In the camera's own time. With none given, the tool works it out from the pictures."),
                 quiet=True,
             )
         )
         rows.addLayout(self._rows)
         buttons = QHBoxLayout()
-        add = Button("Add a stretch of time")
+        add = Button(tr("Add a stretch of time"))
         add.clicked.connect(self.add_stretch)
-        done = Button("Use this and read the card again")
+        done = Button(tr("Use this and read the card again"))
         done.clicked.connect(self._want)
         buttons.addWidget(add)
         buttons.addWidget(done)
@@ -244,11 +244,11 @@ class _Stretch(QWidget):
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         for title, field in (("From", self.start), ("to", self.end)):
-            label = Words(title)
+            label = Words(tr(title))
             label.setWordWrap(False)
             row.addWidget(label)
             row.addWidget(field)
-        away = Button("Take this one away")
+        away = Button(tr("Take this one away"))
         away.clicked.connect(self._unwant)
         row.addWidget(away)
         row.addStretch(1)

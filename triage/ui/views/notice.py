@@ -3,6 +3,7 @@
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
+from triage.ui.tongue import tr
 from triage.ui.views.parts import Button, Words
 
 
@@ -14,7 +15,7 @@ class Notice(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setObjectName("notice")
         self._words = Words()
-        self._close = Button("Put away")
+        self._close = Button(tr("Put away"))
         self._close.clicked.connect(self.hide)
         line = QHBoxLayout(self)
         line.setContentsMargins(14, 6, 12, 6)
@@ -29,7 +30,7 @@ class Notice(QWidget):
 
     def say(self, words: str, *, bad: bool = False) -> None:
         """Say something; bad news has a border and a word in front that good news has not."""
-        self._words.setText(f"Trouble: {words}" if bad else words)
+        self._words.setText(tr("Trouble: {words}", words=words) if bad else words)
         self.setProperty("bad", bad)
         self.style().unpolish(self)
         self.style().polish(self)

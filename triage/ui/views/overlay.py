@@ -11,7 +11,8 @@ from triage.records.finding import Judgement
 from triage.records.measurement import Subject
 from triage.ui import theme
 from triage.ui.marks import paint_mark
-from triage.ui.words import PART_TITLES, VERDICT_WORDS, light_rows, sureness
+from triage.ui.tongue import tr
+from triage.ui.words import PART_TITLES, light_rows, sureness, verdict_word
 
 GLASS = 0.96
 """How little of the picture shows through a plate with text."""
@@ -44,7 +45,7 @@ SIDES = {Part.FLASH_LEFT: "left", Part.FLASH_RIGHT: "right", Part.FLASH_3: "top"
 
 def lamps_of(judgement: Judgement) -> tuple[Lamp, ...]:
     """Return what lit a frame: each flash on the side that it comes from, other light below."""
-    places = {PART_TITLES[part]: side for part, side in SIDES.items()}
+    places = {tr(PART_TITLES[part]): side for part, side in SIDES.items()}
     return tuple(
         Lamp(places.get(name, "bottom"), name, words, share) for name, words, share in light_rows(judgement)
     )
@@ -85,7 +86,7 @@ class Overlay:
         dash = Qt.PenStyle.DashLine if unsure else Qt.PenStyle.SolidLine
         self._painter.setPen(QPen(QColor(theme.DARK.accent), 1.6, dash))
         self._painter.drawRect(rect)
-        words = "unsure" if unsure else sureness(subject.confidence)
+        words = tr("unsure") if unsure else sureness(subject.confidence)
         label = QRectF(0, 0, self._metrics.horizontalAdvance(words) + 10, self._metrics.height() + 4)
         label.moveBottomLeft(rect.topLeft())
         if label.top() < 0:
@@ -95,7 +96,7 @@ class Overlay:
 
     def verdict(self, verdict: Verdict) -> None:
         """Say what is decided, in the lower right corner."""
-        self.sign(theme.VERDICT_MARKS[verdict], VERDICT_WORDS[verdict])
+        self.sign(theme.VERDICT_MARKS[verdict], verdict_word(verdict))
 
     def sign(self, mark: theme.Mark, words: str) -> None:
         """Say something with its mark, in the lower right corner."""

@@ -3,6 +3,7 @@
 from PySide6.QtCore import Qt, Slot
 from PySide6.QtWidgets import QSplitter, QWidget
 
+from triage.ui.tongue import tr
 from triage.ui.views.gaze import Gaze
 from triage.ui.views.picture_view import PictureView
 
@@ -22,7 +23,7 @@ class Pair(QSplitter):
         super().__init__(Qt.Orientation.Horizontal, parent)
         self.setChildrenCollapsible(False)
         self.beside = PictureView()
-        self.beside.setAccessibleName("Picture held for comparison")
+        self.beside.setAccessibleName(tr("Picture held for comparison"))
         self.picture = PictureView()
         for view in (self.beside, self.picture):
             self.addWidget(view)

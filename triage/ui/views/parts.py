@@ -15,7 +15,6 @@ from PySide6.QtWidgets import (
 )
 
 from triage.ui import theme
-from triage.ui.tongue import tr
 
 HEADING_SCALE = 1.25
 TITLE_SCALE = 1.7
@@ -53,7 +52,7 @@ class Words(QLabel):
     def __init__(
         self, text: str = "", parent: QWidget | None = None, *, quiet: bool = False, bright: bool = False
     ) -> None:
-        super().__init__(tr(text), parent)
+        super().__init__(text, parent)
         self.setTextFormat(Qt.TextFormat.PlainText)
         self.setWordWrap(True)
         self.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
@@ -86,7 +85,7 @@ class Heading(QLabel):
     """A heading, larger by a factor than the text around it, whatever that is."""
 
     def __init__(self, text: str, parent: QWidget | None = None, *, scale: float = HEADING_SCALE) -> None:
-        super().__init__(tr(text), parent)
+        super().__init__(text, parent)
         self.setTextFormat(Qt.TextFormat.PlainText)
         self.setWordWrap(True)
         self._scale = scale
@@ -124,7 +123,7 @@ class Button(QPushButton):
     """A button that keeps the space bar and Enter for itself while it has the focus."""
 
     def __init__(self, text: str, parent: QWidget | None = None) -> None:
-        super().__init__(tr(text), parent)
+        super().__init__(text, parent)
         self.setAutoDefault(False)
         self.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
 

@@ -32,6 +32,7 @@ from PySide6.QtWidgets import QSizePolicy, QStyle, QWidget
 from triage.records.decision import Verdict
 from triage.records.measurement import Subject
 from triage.ui import theme
+from triage.ui.tongue import tr
 from triage.ui.views.gaze import PAN_SHARE, Gaze
 from triage.ui.views.overlay import Lamp, Overlay
 from triage.ui.views.shadows import STEPS_EV, lifted
@@ -70,7 +71,7 @@ class Shown:
     lamps: tuple[Lamp, ...] = ()
 
 
-NOTHING = Shown("No picture")
+NOTHING = Shown("")
 
 
 class PictureView(QWidget):
@@ -96,7 +97,7 @@ class PictureView(QWidget):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setMinimumSize(240, 140)
-        self.setAccessibleName("Picture")
+        self.setAccessibleName(tr("Picture"))
         self._shown = NOTHING
         self._image: QImage | None = None
         self._message = ""
@@ -368,9 +369,9 @@ class PictureView(QWidget):
         if self.caption:
             overlay.caption(self.caption)
         if self._message or self._image is None:
-            overlay.message(self._message or "No picture yet.")
+            overlay.message(self._message or tr("No picture yet."))
         if self.lift_ev:
-            overlay.note(f"Shadows lifted by {self.lift_ev:.0f} stops, for looking only")
+            overlay.note(tr("Shadows lifted by {stops} stops, for looking only", stops=f"{self.lift_ev:.0f}"))
 
     def _picture_rect(self) -> QRectF:
         """Return where the whole picture lies, in the widget's units."""

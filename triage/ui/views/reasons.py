@@ -16,11 +16,10 @@ from triage.ui import theme
 from triage.ui.marks import MarkLabel
 from triage.ui.theme import Mark
 from triage.ui.timeline.words import sayable
+from triage.ui.tongue import counted, tr
 from triage.ui.views.overlay import paint_amount
 from triage.ui.views.parts import Column, Heading, Words, breakable
 from triage.ui.words import (
-    UNDECIDED,
-    VERDICT_WORDS,
     capture_words,
     clock,
     day,
@@ -31,7 +30,11 @@ from triage.ui.words import (
     subject_words,
     sureness,
     travel_words,
+    verdict_word,
 )
+
+FILE_TIME = "{day}, {time} (time of the file; the camera wrote none)"
+NOTE_TITLES = ("Note on the event: {note}", "Note on the night: {note}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +99,7 @@ class ReasonsPanel(QScrollArea):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setMinimumWidth(220)
-        self.setAccessibleName("Why")
+        self.setAccessibleName(tr("Why"))
         self._case: Case | None = None
         self._said: list[str] = []
         # Laid out after the frame is painted: the picture comes before what is said of it.
@@ -136,12 +139,14 @@ class ReasonsPanel(QScrollArea):
         self._head(rows, case)
         if case.judgement is None:
             reason = case.frame.problem
-            words = f"File damaged: {reason}" if reason else "Not yet judged; the card is still being read."
-            self._say(rows, words)
+            if reason:
+                self._say(rows, tr("File damaged: {reason}", reason=reason))
+            else:
+                self._say(rows, tr("Not yet judged; the card is still being read."))
         else:
             self._findings(rows, case.judgement)
             self._light(rows, case.judgement)
-        self._section(rows, "The rest of the event")
+        self._section(rows, tr("The rest of the event"))
         self._say(rows, others_words(case.event, case.others, case.frame.index))
         if going := travel_words(case.event.travel):
             self._say(rows, going)
@@ -152,39 +157,49 @@ class ReasonsPanel(QScrollArea):
         rows.addWidget(Heading(breakable(name)))
         self._said.append(name)
         at = case.event.frames.index(case.frame.index) + 1 if case.frame.index in case.event.frames else 0
-        moment = f"{day(case.frame.time)}, {clock(case.frame.time)}"
-        if not case.frame.time_is_camera:
-            moment += " (time of the file; the camera wrote none)"
-        self._say(rows, moment, quiet=True)
-        best = ", its best" if case.frame.index == case.event.lead and len(case.event.frames) > 1 else ""
-        self._say(rows, f"Frame {at} of {len(case.event.frames)} in event {case.event.id}{best}", quiet=True)
-        decided = VERDICT_WORDS[case.verdict] if case.verdict else UNDECIDED
+        taken = "{day}, {time}" if case.frame.time_is_camera else FILE_TIME
+        self._say(rows, tr(taken, day=day(case.frame.time), time=clock(case.frame.time)), quiet=True)
+        is_best = case.frame.index == case.event.lead and len(case.event.frames) > 1
+        where = tr(
+            "Frame {place} of {number} in event {event}, its best"
+            if is_best
+            else "Frame {place} of {number} in event {event}",
+            place=at,
+            number=len(case.event.frames),
+            event=case.event.id,
+        )
+        self._say(rows, where, quiet=True)
         mark = theme.VERDICT_MARKS[case.verdict] if case.verdict else None
-        self._marked(rows, decided.capitalize(), mark)
+        self._marked(rows, verdict_word(case.verdict).capitalize(), mark)
         if case.chosen:
-            self._say(rows, f"{case.chosen:,} frames chosen together")
+            self._say(rows, counted(case.chosen, "{count} frame chosen", "{count} frames chosen together"))
         if case.tags:
-            self._say(rows, f"Tags: {', '.join(case.tags)}")
-        for title, note in zip(("Note on the event", "Note on the night"), case.notes, strict=True):
+            self._say(rows, tr("Tags: {tags}", tags=", ".join(case.tags)))
+        self._notes(rows, case.notes)
+
+    def _notes(self, rows: QVBoxLayout, notes: tuple[str, str]) -> None:
+        for title, note in zip(NOTE_TITLES, notes, strict=True):
             if note:
-                self._say(rows, f"{title}: {note}")
+                self._say(rows, tr(title, note=note))
                 if lengths := in_other_units(note):
                     self._say(rows, f"= {'; '.join(lengths)}", quiet=True)
 
     def _findings(self, rows: QVBoxLayout, said: Judgement) -> None:
         subject = said.measurement.subject if said.measurement else None
         doubtful = subject is not None and not said.unsure and subject.confidence < 0.5
-        self._section(rows, "Subject")
+        self._section(rows, tr("Subject"))
         if said.unsure:
             mark: Mark | None = theme.UNSURE_MARK
         else:
             mark = None if subject is None or doubtful else theme.SUBJECT_MARK
         self._marked(rows, subject_words(None if doubtful else subject, unsure=said.unsure), mark)
         self._section(
-            rows, "What speaks against it" if said.findings else "Nothing speaks against this frame"
+            rows, tr("What speaks against it" if said.findings else "Nothing speaks against this frame")
         )
         for finding in said.findings:
-            title = f"{finding_title(finding.kind)} ({sureness(finding.confidence)})"
+            title = tr(
+                "{finding} ({sure})", finding=finding_title(finding.kind), sure=sureness(finding.confidence)
+            )
             self._marked(rows, title, theme.FINDING_MARKS[finding.kind])
             self._say(rows, finding.why, quiet=True)
 
@@ -192,7 +207,7 @@ class ReasonsPanel(QScrollArea):
         light = light_rows(said)
         if not light:
             return
-        self._section(rows, "Light")
+        self._section(rows, tr("Light"))
         grid = QGridLayout()
         grid.setHorizontalSpacing(10)
         grid.setVerticalSpacing(3)
@@ -201,13 +216,14 @@ class ReasonsPanel(QScrollArea):
             for column, label in enumerate((Words(name), Words(words, quiet=True))):
                 label.setWordWrap(False)
                 grid.addWidget(label, row, column)
-            grid.addWidget(LightBar(share, f"{name}: {words}"), row, 2)
-            self._said.append(f"{name}: {words}")
+            said_of = tr("{name}: {words}", name=name, words=words)
+            grid.addWidget(LightBar(share, said_of), row, 2)
+            self._said.append(said_of)
         rows.addLayout(grid)
 
     def _capture(self, rows: QVBoxLayout, frame: Frame) -> None:
-        self._section(rows, "The camera wrote")
-        self._say(rows, capture_words(frame.capture) or "Nothing about the exposure.")
+        self._section(rows, tr("The camera wrote"))
+        self._say(rows, capture_words(frame.capture) or tr("Nothing about the exposure."))
         self._say(rows, files_words(frame), quiet=True)
 
     def _section(self, rows: QVBoxLayout, title: str) -> None:

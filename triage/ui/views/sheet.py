@@ -23,7 +23,7 @@ from triage.ui.views.picture_view import NOTHING, PictureView
 
 MOST_COLUMNS = 3
 GAP_PX = 6
-MARKED = "something is there"
+MARKED, MARKED_TOO = "something is there", "Something is there."
 
 
 class Tile(PictureView):
@@ -54,7 +54,7 @@ class Tile(PictureView):
     def show_state(self, *, is_here: bool, is_marked: bool) -> None:
         """Show whether it is the one that the keys are about, and whether something was seen in it."""
         self._is_here, self._is_marked = is_here, is_marked
-        words = [self.shown.title, tr(MARKED).capitalize() + "." if is_marked else ""]
+        words = [self.shown.title, tr(MARKED_TOO) if is_marked else ""]
         self.setAccessibleDescription(" ".join(part for part in words if part))
         self.update()
 

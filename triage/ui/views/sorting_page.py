@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 from triage.ui.delegates.event_delegate import EventDelegate
 from triage.ui.models.event_model import EventModel, EventRole
 from triage.ui.timeline.panel import TimelinePanel
+from triage.ui.tongue import tr
 from triage.ui.views.pair import Pair
 from triage.ui.views.parts import Button
 from triage.ui.views.reasons import ReasonsPanel
@@ -41,7 +42,7 @@ class EventList(QListView):
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-        self.setAccessibleName("Events")
+        self.setAccessibleName(tr("Events"))
         self._events = model
         self.clicked.connect(self._choose)
         self.activated.connect(self._choose)
@@ -98,9 +99,9 @@ class SortingPage(QSplitter):
         self.picture = self.pair.picture
         self.reasons = ReasonsPanel()
         self.events = EventList(model)
-        self.filter_button = Button("Every event")
+        self.filter_button = Button(tr("Every event"))
         self.filter_button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.filter_button.setAccessibleDescription("Which events are shown; press to choose")
+        self.filter_button.setAccessibleDescription(tr("Which events are shown; press to choose"))
         self.filter_button.clicked.connect(self.filter_wanted)
         self.list_column = QWidget()
         column = QVBoxLayout(self.list_column)
@@ -127,7 +128,7 @@ class SortingPage(QSplitter):
         self._has_list, self._has_reasons = True, True
         self._is_double, self._is_alone = False, False
         self._shares: list[int] | None = None
-        self.setAccessibleName("Sorting")
+        self.setAccessibleName(tr("Sorting"))
 
     def event(self, event: QEvent) -> bool:
         """Give the time line its share whenever the page, or what the time line needs, changes."""

@@ -4,7 +4,8 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QSizePolicy, QWidget
 
-from triage.ui.session import Tally
+from triage.ui.outcome import Tally
+from triage.ui.tongue import tr
 from triage.ui.views.parts import Button, Elided
 
 
@@ -15,7 +16,7 @@ class StatusLine(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName("Status")
+        self.setAccessibleName(tr("Status"))
         line = QHBoxLayout(self)
         line.setContentsMargins(12, 2, 12, 2)
         line.setSpacing(14)
@@ -23,7 +24,7 @@ class StatusLine(QWidget):
         self._bar = QProgressBar()
         self._bar.setTextVisible(False)
         self._bar.setFixedWidth(120)
-        self._stop = Button("Stop")
+        self._stop = Button(tr("Stop"))
         self._stop.setObjectName("low")
         self._stop.clicked.connect(self.stop_wanted)
         self._tally = QLabel()
@@ -70,7 +71,12 @@ class StatusLine(QWidget):
             self._tally.clear()
             return
         self._tally.setText(
-            f"{tally.undecided:,} undecided, {tally.kept:,} kept, {tally.rejected:,} rejected"
+            tr(
+                "{undecided} undecided, {kept} kept, {rejected} rejected",
+                undecided=f"{tally.undecided:,}",
+                kept=f"{tally.kept:,}",
+                rejected=f"{tally.rejected:,}",
+            )
         )
 
     def say(self, words: str) -> None:

@@ -38,7 +38,7 @@ class WelcomePage(QWidget):
         self._looking = QTimer(self)
         self._looking.setInterval(LOOK_MS)
         self._looking.timeout.connect(self.look_for_cards)
-        self.setAccessibleName("No card open")
+        self.setAccessibleName(tr("No card open"))
         outer = QHBoxLayout(self)
         outer.addStretch(1)
         column = QWidget()
@@ -54,11 +54,13 @@ class WelcomePage(QWidget):
         rows.addWidget(self._trouble)
         rows.addWidget(NightSketch())
         rows.addSpacing(6)
-        rows.addWidget(Heading("What came in the night?", scale=TITLE_SCALE))
+        rows.addWidget(Heading(tr("What came in the night?"), scale=TITLE_SCALE))
         rows.addWidget(
             Words(
-                "Put the memory card into the reader and open it, or drop its folder (or a copy of it) here. "
-                "The card is only ever read: nothing on it is changed, moved or deleted."
+                tr(
+                    "Put the memory card into the reader and open it, or drop its folder (or a copy of it) here. "
+                    "The card is only ever read: nothing on it is changed, moved or deleted."
+                )
             )
         )
         self._cards = QVBoxLayout()
@@ -71,10 +73,10 @@ class WelcomePage(QWidget):
 
     def _buttons(self) -> QHBoxLayout:
         buttons = QHBoxLayout()
-        self.open_button = Button("Open a card or folder…")
+        self.open_button = Button(tr("Open a card or folder…"))
         self.open_button.clicked.connect(self.open_wanted)
         buttons.addWidget(self.open_button)
-        self.demo_button = Button("Look at a made-up night")
+        self.demo_button = Button(tr("Look at a made-up night"))
         self.demo_button.clicked.connect(self.demo_wanted)
         self.demo_button.hide()
         buttons.addWidget(self.demo_button)
@@ -103,7 +105,9 @@ class WelcomePage(QWidget):
             if (old := item.widget()) is not None:
                 old.deleteLater()
         for root in found:
-            button = _RecentButton(root, f"Open the card in the reader: {sayable(root.name or str(root))}")
+            button = _RecentButton(
+                root, tr("Open the card in the reader: {name}", name=sayable(root.name or str(root)))
+            )
             button.chosen.connect(self.card_wanted)
             self._cards.addWidget(button)
 
@@ -128,12 +132,12 @@ class WelcomePage(QWidget):
                 old.deleteLater()
         if cards:
             self._recent.addSpacing(12)
-            self._recent.addWidget(Words("Opened before", quiet=True))
+            self._recent.addWidget(Words(tr("Opened before"), quiet=True))
             self._recent.addSpacing(2)
         for root, words in cards[:RECENT]:
             place = Path(root)
-            where = "" if place.is_dir() else f" ({tr('not there now')})"
-            button = _RecentButton(place, f"{sayable(place.name)}: {words}{where}")
+            text = "{name}: {words}" if place.is_dir() else "{name}: {words} (not there now)"
+            button = _RecentButton(place, tr(text, name=sayable(place.name), words=words))
             button.setObjectName("row")
             button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
             button.chosen.connect(self.card_wanted)

@@ -13,6 +13,7 @@ from PySide6.QtGui import QImage
 from triage.errors import PictureError
 from triage.records.arrays import Rgb
 from triage.records.frame import Frame
+from triage.ui.tongue import tr
 from triage.ui.workers.images import SCREEN_SHARE, to_image, to_screen
 
 KEPT_BYTES = 120_000_000
@@ -90,7 +91,7 @@ class _Decoding(QRunnable):
 
     def run(self) -> None:
         """Decode; called by the pool."""
-        told = Arrival(*self._wish, None, "The program failed to decode this picture.")
+        told = Arrival(*self._wish, None, tr("The program failed to decode this picture."))
         try:
             told = Arrival(*self._wish, self._decode() if self._wanted() else None)
         except PictureError as error:
