@@ -3,6 +3,7 @@
 import numpy as np
 
 from triage.measure.blocks import BLACK
+from triage.measure.medians import row_medians
 from triage.records.arrays import Numbers, Plane
 
 COMPARED = 8
@@ -68,8 +69,8 @@ class Others:
         if len(near) == 0:
             return []
         ratio = self._logs[index] - self._logs[near]
-        level = np.median(ratio, axis=1)
-        shape = np.median(np.abs(ratio - level[:, None]), axis=1)
+        level = row_medians(ratio)
+        shape = row_medians(np.abs(ratio - level[:, None]))
         cost = shape + 0.15 * np.abs(level) + 0.02 * np.minimum(1.0, gap / 7200.0)
         cost += 0.3 * self.oddness[near] + _MISMATCH * (gap < APART_S)
         cost += 4.0 * _MISMATCH * (views[near] != views[index])
