@@ -1,12 +1,13 @@
 """From a region to the chance that a subject is there."""
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import cv2
 import numpy as np
 
-from triage.measure.regions import Evidence, Region, strongest_region
+from triage.measure.regions import Evidence, Region, part_around, strongest_region
 from triage.measure.texture import detail, texture_kept
 from triage.records.arrays import Mask, Plane
 
@@ -140,9 +141,14 @@ def likeliest(sight: Sight) -> Candidate:
     Candidate
         The region with the highest chance.
     """
-    looked_at = ((region, chance(clues)) for region, clues in regions_with_clues(sight))
-    best = max(looked_at, key=lambda each: each[1], default=None)
-    return Candidate(None, _NOTHING) if best is None else Candidate(*best)
+    best = Candidate(None, 0.0)
+    for region, clues in _regions_in_turn(sight):
+        found = chance(clues)
+        if found > best.chance:
+            best = Candidate(region, found)
+        if found >= 1.0 - _NOTHING:
+            break  # none can be likelier
+    return Candidate(None, _NOTHING) if best.region is None else best
 
 
 def after_a_closer_look(first: Candidate, closely: Region | None, *, day: float) -> Candidate:
@@ -187,20 +193,25 @@ def regions_with_clues(sight: Sight) -> list[tuple[Region, Clues]]:
     list of (Region, Clues)
         At most `_TRIES`, the strongest first.
     """
-    found: list[tuple[Region, Clues]] = []
+    return list(_regions_in_turn(sight))
+
+
+def _regions_in_turn(sight: Sight) -> Iterator[tuple[Region, Clues]]:
+    """Outline the strongest regions one by one."""
     peak, fine = sight.evidence.peak.copy(), sight.evidence.scales[0].copy()
     cells = _cell_peaks(peak)
     frame_detail, expected_detail = detail(sight.frame[..., 0]), detail(sight.expected)
     for _ in range(_TRIES):
         region = strongest_region(peak, fine)
         if region is None:
-            break
-        kept = texture_kept(frame_detail, expected_detail, region.mask)
-        found.append((region, _clues(sight, region, _elsewhere(cells, region), _ramp(kept))))
-        around = cv2.dilate(region.mask.astype(np.uint8), np.ones((5, 5), np.uint8)) > 0
-        peak[around] = 0.0
-        fine[around] = 0.0
-    return found
+            return
+        part = part_around(region)
+        kept = texture_kept(frame_detail[part], expected_detail[part], region.mask[part])
+        yield region, _clues(sight, region, _elsewhere(cells, region), _ramp(kept))
+        part = part_around(region, 2)
+        around = cv2.dilate(region.mask[part].view(np.uint8), np.ones((5, 5), np.uint8)) > 0
+        peak[part][around] = 0.0
+        fine[part][around] = 0.0
 
 
 def chance(clues: Clues) -> float:
@@ -291,18 +302,19 @@ def _logistic(weights: dict[str, float], clues: Clues) -> float:
 
 def _clues(sight: Sight, region: Region, elsewhere: tuple[float, float], kept: float) -> Clues:
     """Gather what speaks for a region."""
-    mask = region.mask
-    lightness, red, blue = (sight.change[..., channel][mask] for channel in range(3))
-    scales = sight.evidence.scales
+    part = part_around(region)
+    mask = region.mask[part]
+    lightness, red, blue = sight.change[part][mask].T
+    fine, middle = (float(sight.evidence.scales[scale][part][mask].max()) for scale in (0, 2))
     return Clues(
         strength=region.strength,
         elsewhere=elsewhere,
-        moved=None if sight.moved is None else float(sight.moved[mask].max()),
+        moved=None if sight.moved is None else float(sight.moved[part][mask].max()),
         area=region.area,
         contrast=float(np.abs(lightness).mean() + 0.25 * (np.abs(red).mean() + np.abs(blue).mean())),
         texture_kept=kept,
         brighter=bool(lightness.mean() > 0),
-        fineness=math.log((float(scales[0][mask].max()) + 1.0) / (float(scales[2][mask].max()) + 1.0)),
+        fineness=math.log((fine + 1.0) / (middle + 1.0)),
         day=sight.day,
     )
 
@@ -325,7 +337,8 @@ def _elsewhere(cells: Plane, region: Region) -> tuple[float, float]:
     )
     if np.count_nonzero(outside) < rows * cols // 8:
         return 0.0, 0.0
-    high, highest = np.percentile(cells[outside], [90, 97])
+    ordered = np.sort(cells[outside])
+    high, highest = np.interp([0.9, 0.97], np.linspace(0.0, 1.0, len(ordered)), ordered)
     return float(high), float(highest)
 
 

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from triage.measure.wobble import SCALES, Wobble, at_scale
-from triage.records.arrays import Mask, Plane
+from triage.measure.medians import row_medians
+from triage.measure.wobble import Wobble, at_scales
+from triage.records.arrays import Mask, Plane, Rgb
 from triage.records.measurement import Box, Side
 
 _LOW = 3.0
@@ -95,21 +96,31 @@ def evidence(change: Plane, wobble: Wobble) -> Evidence:
     """
     strengths: list[Plane] = []
     unrest = 0.0
-    for scale, size in zip(SCALES, wobble.sizes, strict=True):
-        relative = np.abs(at_scale(change, scale))
+    rows, cols = change.shape[:2]
+    for at_scale, size in zip(at_scales(change), wobble.sizes, strict=True):
+        relative = np.abs(at_scale, out=at_scale)
         relative /= size
-        usual = np.median(relative[::3, ::3].reshape(-1, 3), axis=0)
+        usual = _usual(relative)
         unrest = max(unrest, float(usual.max()))
         if unrest > _USUAL_UNREST:
             relative /= np.maximum(1.0, usual / _USUAL_UNREST)
         relative -= 1.0
         np.maximum(relative, 0.0, out=relative)
         relative *= relative
-        strengths.append(np.asarray(cv2.sqrt(cv2.transform(relative, _SUM)), np.float32))
+        strength = cv2.sqrt(cv2.transform(relative, _SUM))
+        if strength.shape != (rows, cols):
+            strength = cv2.resize(strength, (cols, rows), interpolation=cv2.INTER_LINEAR)
+        strengths.append(np.asarray(strength, np.float32))
     peak = strengths[0]
     for other in strengths[1:]:
         peak = np.maximum(peak, other)
     return Evidence(peak, tuple(strengths), unrest)
+
+
+def _usual(relative: Plane) -> Plane:
+    """Take the median of each channel, from some four thousand pixels."""
+    step = max(1, round((relative.shape[0] * relative.shape[1] / 4000) ** 0.5))
+    return row_medians(relative[::step, ::step].reshape(-1, relative.shape[2]).T)
 
 
 def strongest_region(peak: Plane, fine: Plane) -> Region | None:
@@ -133,25 +144,27 @@ def strongest_region(peak: Plane, fine: Plane) -> Region | None:
     mask = _connected(fine > own, int(row), int(col))
     if own > _ENOUGH:
         whole = _connected(fine > _ENOUGH, int(row), int(col))
-        if whole.mean() > _LARGE and whole.sum() > _MUCH_MORE * mask.sum():
+        area = np.count_nonzero(whole)
+        if area > _LARGE * whole.size and area > _MUCH_MORE * np.count_nonzero(mask):
             mask = whole
     return region_of(mask, strength)
 
 
 def _connected(above: Mask, row: int, col: int) -> Mask:
     """Keep what hangs together with one pixel, across small gaps."""
-    outline = above.copy()
-    outline[row, col] = True
-    labels = cv2.connectedComponents(joined(outline, JOIN_PX))[1]
-    return np.asarray((labels == labels[row, col]) & outline)
+    outline = above.astype(np.uint8)
+    outline[row, col] = 1
+    reached = joined(outline, JOIN_PX)
+    cv2.floodFill(reached, None, (col, row), 2, flags=8)
+    return np.asarray((reached == 2) & (outline > 0))
 
 
-def joined(mask: Mask, gap: int) -> Plane:
+def joined(mask: Mask | Rgb, gap: int) -> Rgb:
     """Close the small gaps of a mask, also along the picture's border.
 
     Parameters
     ----------
-    mask : ndarray of bool, shape (M, N)
+    mask : ndarray of bool or uint8, shape (M, N)
         Any.
     gap : int
         Up to so many pixels.
@@ -163,7 +176,9 @@ def joined(mask: Mask, gap: int) -> Plane:
     """
     kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (gap, gap))
     framed = cv2.copyMakeBorder(mask.astype(np.uint8), gap, gap, gap, gap, cv2.BORDER_REPLICATE)
-    return np.asarray(cv2.morphologyEx(framed, cv2.MORPH_CLOSE, kernel)[gap:-gap, gap:-gap])
+    return np.ascontiguousarray(
+        cv2.morphologyEx(framed, cv2.MORPH_CLOSE, kernel)[gap:-gap, gap:-gap], np.uint8
+    )
 
 
 def full_size(mask: Mask, shape: tuple[int, int]) -> Mask:
@@ -186,6 +201,28 @@ def full_size(mask: Mask, shape: tuple[int, int]) -> Mask:
     return np.asarray(cv2.resize(mask.astype(np.uint8), shape[::-1], interpolation=cv2.INTER_NEAREST) > 0)
 
 
+def part_around(region: Region, margin: int = 0) -> tuple[slice, slice]:
+    """Give the rows and columns of a region's mask that hold all of it.
+
+    Parameters
+    ----------
+    region : Region
+        Any.
+    margin : int, optional
+        So many pixels more on each side, as far as the picture goes.
+
+    Returns
+    -------
+    tuple of slice
+        To look at nothing else: most regions are small.
+    """
+    left, top, wide, high = cv2.boundingRect(region.mask.view(np.uint8))
+    return (
+        slice(max(0, top - margin), top + high + margin),
+        slice(max(0, left - margin), left + wide + margin),
+    )
+
+
 def region_of(mask: Mask, strength: float) -> Region:
     """Describe a mask as a region.
 
@@ -202,10 +239,8 @@ def region_of(mask: Mask, strength: float) -> Region:
         With its box, borders and area.
     """
     rows, cols = mask.shape
-    in_row = np.flatnonzero(mask.any(axis=1))
-    in_col = np.flatnonzero(mask.any(axis=0))
-    top, bottom = int(in_row[0]), int(in_row[-1]) + 1
-    left, right = int(in_col[0]), int(in_col[-1]) + 1
+    left, top, wide, high = cv2.boundingRect(mask.view(np.uint8))
+    right, bottom = left + wide, top + high
     touches = {
         Side.LEFT: left == 0,
         Side.TOP: top == 0,
@@ -217,5 +252,5 @@ def region_of(mask: Mask, strength: float) -> Region:
         mask=mask,
         box=Box(left / cols, top / rows, right / cols, bottom / rows),
         cut_by=tuple(side for side, touching in touches.items() if touching),
-        area=float(mask.mean()),
+        area=np.count_nonzero(mask) / mask.size,
     )

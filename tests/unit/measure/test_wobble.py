@@ -1,7 +1,8 @@
 import numpy as np
 import pytest
+from scipy.ndimage import gaussian_filter
 
-from triage.measure.wobble import SCALES, at_scale, learn_wobble
+from triage.measure.wobble import COARSER, SCALES, at_scales, learn_wobble
 
 SHAPE = (80, 120, 3)
 
@@ -12,7 +13,9 @@ def noise(seed, *, size=0.01):
 
 def test_there_is_one_wobble_for_each_scale():
     wobble = learn_wobble([noise(0)])
-    assert [size.shape for size in wobble.sizes] == [SHAPE] * len(SCALES)
+    assert [size.shape for size in wobble.sizes] == [
+        (SHAPE[0] // coarser, SHAPE[1] // coarser, 3) for coarser in COARSER
+    ]
 
 
 def test_a_still_card_has_a_wobble_above_nought():
@@ -21,9 +24,22 @@ def test_a_still_card_has_a_wobble_above_nought():
 
 
 def test_noise_shrinks_with_the_scale_and_an_even_change_does_not():
-    spreads = [float(at_scale(noise(0), scale).std()) for scale in SCALES]
+    spreads = [float(smoothed.std()) for smoothed in at_scales(noise(0))]
     assert spreads == sorted(spreads, reverse=True)
-    assert at_scale(np.full(SHAPE, 0.3, np.float32), SCALES[-1]) == pytest.approx(0.3, rel=1e-5)
+    assert at_scales(np.full(SHAPE, 0.3, np.float32))[-1] == pytest.approx(0.3, rel=1e-5)
+
+
+@pytest.mark.source("library", "SciPy's Gaussian filter, on the picture at its full size")
+def test_a_coarser_picture_shows_what_the_full_one_shows_at_that_scale():
+    change = noise(0)
+    for smoothed, scale, coarser in zip(at_scales(change), SCALES, COARSER, strict=True):
+        wanted = gaussian_filter(change, (scale, scale, 0), mode="mirror", truncate=6)
+        wanted = wanted.reshape(SHAPE[0] // coarser, coarser, SHAPE[1] // coarser, coarser, 3).mean(
+            axis=(1, 3)
+        )
+        # Averaging over squares lets a little of the finest noise through; borders are mirrored at each size.
+        inner = np.s_[16 // coarser : -16 // coarser, 16 // coarser : -16 // coarser]
+        assert float((smoothed - wanted)[inner].std()) < 0.2 * float(wanted.std())
 
 
 @pytest.mark.parametrize("factor", [2.0, 5.0])
