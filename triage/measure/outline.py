@@ -12,10 +12,9 @@ import numpy as np
 
 from triage.measure.blocks import gain_over, smooth_log_gains
 from triage.measure.regions import Region, full_size, joined, region_of
-from triage.measure.roots import colour_roots
-from triage.measure.scenery import TwoBest
+from triage.measure.scenery import least_change
 from triage.measure.texture import texture_kept_around
-from triage.records.arrays import Mask, Plane, Rgb
+from triage.records.arrays import Mask, Plane
 
 REFERENCES = 5
 """How many other frames a place is compared with: more make no closer boxes on nights with known truth."""
@@ -37,6 +36,8 @@ _RIM, _RIM_PX = 0.25, 5
 
 _SPECK = 0.03
 """Pieces smaller than this share of the subject's largest are rims of shadows, sway and flakes."""
+
+_SUM = np.ones((1, 3), np.float32)
 
 _PART = 0.02
 """Pieces hold at least this share of what was found of the subject, or hang together with one that does."""
@@ -60,9 +61,9 @@ brighter (under a hundredth of full light; common practice, no source)."""
 
 def outlined(
     region: Region,
-    picture: Rgb,
+    picture: Plane,
     means: Plane,
-    references: Sequence[tuple[Rgb, Plane]],
+    references: Sequence[tuple[Plane, Plane]],
     *,
     one_flash: bool = False,
 ) -> Region | None:
@@ -72,11 +73,11 @@ def outlined(
     ----------
     region : Region
         Where it was found; its mask may be smaller than the picture.
-    picture : ndarray of uint8, shape (M, N, 3)
-        Measuring picture of the frame.
+    picture : ndarray of float32, shape (M, N, 3)
+        `triage.measure.roots.colour_roots` of the frame's measuring picture.
     means : ndarray of float32, shape (P,)
         Its block means.
-    references : sequence of (measuring picture, block means)
+    references : sequence of (roots, block means)
         Frames of the same view in like light; at least one.
     one_flash : bool, optional
         Whether nothing but one flash lit the frame: then shadows are black.
@@ -88,10 +89,10 @@ def outlined(
     """
     rows, cols = picture.shape[:2]
     part = _around(region, (rows, cols))
-    frame = _cut(picture, part)
+    frame = np.ascontiguousarray(picture[part])
     gains = smooth_log_gains(means, np.stack([each for _, each in references]))
     sceneries = [
-        np.asarray(_cut(other, part) * gain_over((rows, cols), gain)[part][..., None], np.float32)
+        _relit(other[part], gain_over((rows, cols), gain)[part])
         for (other, _), gain in zip(references, gains, strict=True)
     ]
     mask = _subject(frame, sceneries, full_size(region.mask, (rows, cols))[part], one_flash=one_flash)
@@ -114,22 +115,26 @@ def _around(region: Region, shape: tuple[int, int]) -> tuple[slice, slice]:
     )
 
 
-def _cut(picture: Rgb, part: tuple[slice, slice]) -> Plane:
-    """Cut a part out of a picture, as lightness and two differences of colour."""
-    return colour_roots(np.ascontiguousarray(picture[part]))
+def _relit(part: Plane, gain: Plane) -> Plane:
+    """Bring a part of another frame to the frame's light."""
+    return np.asarray(cv2.multiply(part, cv2.merge([gain, gain, gain])), np.float32)
 
 
 def _subject(frame: Plane, sceneries: Sequence[Plane], found: Mask, *, one_flash: bool) -> Mask | None:
     """Tell which pixels belong to the subject; None where none is clear."""
-    matches = TwoBest(frame.shape)
-    for scenery in sceneries:
-        matches.offer(frame, scenery)
     # The second: one with a subject in the same place is passed over.
-    change = matches.rank(min(1, len(sceneries) - 1))
-    size = np.abs(change).sum(axis=2)
+    change = least_change(frame, sceneries, len(sceneries), best=2)
+    over = np.abs(change)
+    size = np.asarray(cv2.transform(over, _SUM))
     noise = float(np.clip(_FAINT * np.percentile(size[found], 75), *_NOISE)) if found.any() else _NOISE[1]
-    over = np.maximum(np.abs(change) / np.sqrt(noise**2 + _scatter(sceneries) ** 2) - 1.0, 0.0)
-    clear: Mask = np.square(over).sum(axis=2) > _CLEAR**2
+    scatter = _scatter(sceneries)
+    scatter *= scatter
+    scatter += noise**2
+    over /= cv2.sqrt(scatter)
+    over -= 1.0
+    np.maximum(over, 0.0, out=over)
+    over *= over
+    clear: Mask = np.asarray(cv2.transform(over, _SUM)) > _CLEAR**2
     clear &= size > _RIM * cv2.dilate(size, np.ones((_RIM_PX, _RIM_PX)))
     clear &= ~other_light(frame, change)
     if one_flash:
@@ -147,14 +152,18 @@ def _subject(frame: Plane, sceneries: Sequence[Plane], found: Mask, *, one_flash
 
 def _scatter(sceneries: Sequence[Plane]) -> Plane:
     """Estimate from its quartiles how far the scenery scatters at each pixel, as a standard deviation."""
-    ordered = list(sceneries)
+    ordered = [scenery.copy() for scenery in sceneries]
+    spare = np.empty_like(ordered[0])
     for end in range(len(ordered) - 1, 0, -1):
         for place in range(end):
             # Whole planes change places: sorting a handful of numbers per pixel costs far more.
             one, other = ordered[place : place + 2]
-            ordered[place], ordered[place + 1] = np.minimum(one, other), np.maximum(one, other)
+            cv2.min(one, other, spare)
+            cv2.max(one, other, other)
+            ordered[place], spare = spare, one
     last = len(ordered) - 1
-    return np.asarray((ordered[round(0.75 * last)] - ordered[round(0.25 * last)]) / 1.349, np.float32)
+    spread = cv2.subtract(ordered[round(0.75 * last)], ordered[round(0.25 * last)])
+    return np.asarray(spread, np.float32) * np.float32(1 / 1.349)
 
 
 def _without_specks(mask: Mask, core: Mask) -> Mask:

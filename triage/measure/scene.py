@@ -37,7 +37,7 @@ from triage.measure.presence import (
 )
 from triage.measure.references import Others
 from triage.measure.regions import Region, evidence, full_size
-from triage.measure.roots import root_lightness, search_picture
+from triage.measure.roots import colour_roots, root_lightness, search_picture
 from triage.measure.scenery import Comparison, compare, shrunk_by_following, sway_follower
 from triage.measure.wobble import learn_wobble
 from triage.records.arrays import Mask, Plane, Rgb
@@ -59,6 +59,9 @@ without."""
 
 _KEPT = 96
 """Pictures ready for the search that are kept in memory, each half a megabyte."""
+
+_KEPT_CLOSE_UP = 24
+"""Pictures ready for the closer look, each 1.8 megabytes: the frames of a visit are compared with the same few."""
 
 _SHOWN = 0.06
 """Below this share of healthy light a frame hides a subject."""
@@ -156,6 +159,7 @@ class Scene:
         self._others = Others(self._means, seconds)
         self._references = lru_cache(maxsize=_KEPT)(lambda index: self._others.references(index, self._views))
         self._searched = lru_cache(maxsize=_KEPT)(lambda index: search_picture(pictures(index)))
+        self._close_up = lru_cache(maxsize=_KEPT_CLOSE_UP)(lambda index: colour_roots(pictures(index)))
         lit = self._level > 0.4 * self._lights.level
         self._clear = learn_clear_view([each.contrast for each in glances], list(lit))
         self._hazy = np.array([(self._clarity(index)[0] or 0.0) > _VEILED for index in range(len(glances))])
@@ -324,10 +328,12 @@ class Scene:
         if found.region is None or found.chance < WORTH_A_CLOSER_LOOK:
             return found
         others = self._references(index)[:REFERENCES]
-        references = [(self._pictures(other), self._means[other]) for other in others]
+        references = [(self._close_up(other), self._means[other]) for other in others]
         lit = [output for output in light.flashes.values() if output is None or output > _FIRED]
         alone = len(lit) == 1 and (light.ambient or 0.0) < _SHOWN
-        closely = outlined(found.region, picture, self._means[index], references, one_flash=alone)
+        closely = outlined(
+            found.region, colour_roots(picture), self._means[index], references, one_flash=alone
+        )
         return after_a_closer_look(found, closely, day=sight.day)
 
     def _blind(self, light: Light, haze: float | None, sight: Sight | None) -> float:

@@ -5,7 +5,7 @@ sway. What most of them explain is scenery; a subject is explained by hardly any
 nowhere, in the others.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -125,52 +125,43 @@ class Comparison:
     expected: Plane
 
 
-class TwoBest:
-    """The two smallest changes at each pixel, kept while references come by.
+def least_change(frame: Plane, sceneries: Iterable[Plane], count: int, *, best: int) -> Plane:
+    """Keep, at each pixel, the smallest change or the second-smallest.
 
     Parameters
     ----------
-    shape : (int, int, 3)
-        Of the frame.
+    frame : ndarray of float32, shape (M, N, 3)
+        Lightness and two differences of colour in square-root units.
+    sceneries : iterable of ndarray of float32, shape (M, N, 3)
+        What it may be explained by, in its light.
+    count : int
+        How many; at least one.
+    best : int
+        1 or 2; the smallest where there is one scenery only.
+
+    Returns
+    -------
+    ndarray of float32, shape (M, N, 3)
+        Frame less scenery.
     """
-
-    def __init__(self, shape: tuple[int, ...]) -> None:
-        self._best, self._second = (np.zeros(shape, np.float32) for _ in range(2))
-        self._least, self._next = (np.full(shape[:2], np.inf, np.float32) for _ in range(2))
-
-    def offer(self, frame: Plane, scenery: Plane) -> None:
-        """Take one more reference's change into account.
-
-        Parameters
-        ----------
-        frame, scenery : ndarray of float32, shape (M, N, 3)
-            Lightness and two differences of colour in square-root units; the scenery in the frame's light.
-        """
-        # Masked copies, since most pixels stay as they are.
-        change = cv2.subtract(frame, scenery)
-        size = cv2.transform(cv2.absdiff(frame, scenery), _SIZE)
-        beats_best = cv2.compare(size, self._least, cv2.CMP_LT)
-        beats_second = cv2.subtract(cv2.compare(size, self._next, cv2.CMP_LT), beats_best)
-        cv2.copyTo(self._best, beats_best, self._second)
-        cv2.copyTo(change, beats_second, self._second)
-        cv2.copyTo(change, beats_best, self._best)
-        cv2.min(self._next, cv2.max(self._least, size), self._next)
-        cv2.min(self._least, size, self._least)
-
-    def rank(self, place: int) -> Plane:
-        """Give the best change or the second-best.
-
-        Parameters
-        ----------
-        place : int
-            0 or 1; the second only where there were two references or more.
-
-        Returns
-        -------
-        ndarray of float32, shape (M, N, 3)
-            Frame less scenery.
-        """
-        return (self._best, self._second)[place]
+    shape = frame.shape[:2]
+    changes = np.empty((count, *frame.shape), np.float32)
+    least, following = (np.full(shape, np.inf, np.float32) for _ in range(2))
+    # Which scenery it was is noted, and its change taken over once in the end: copying numbers costs far less.
+    first, second, own = (np.zeros(shape, np.uint8) for _ in range(3))
+    for number, (scenery, change) in enumerate(zip(sceneries, changes, strict=True)):
+        cv2.subtract(frame, scenery, change)
+        size = cv2.transform(np.abs(change), _SIZE)
+        beats_best = cv2.compare(size, least, cv2.CMP_LT)
+        own.fill(number)
+        cv2.copyTo(own, cv2.compare(size, following, cv2.CMP_LT), second)
+        cv2.copyTo(first, beats_best, second)
+        cv2.copyTo(own, beats_best, first)
+        cv2.min(following, cv2.max(least, size), following)
+        cv2.min(least, size, least)
+    kept = first if min(best, count) == 1 else second
+    places = kept.ravel() * np.intp(kept.size) + np.arange(kept.size)
+    return changes.reshape(-1, frame.shape[2]).take(places, axis=0).reshape(frame.shape)
 
 
 def compare(
@@ -204,15 +195,17 @@ def compare(
     Comparison
         What the scenery does not explain, and the scenery.
     """
-    matches = TwoBest(frame.shape)
     follower = None if flow is None else _Follower(frame, flow)
     expected = np.zeros(frame.shape[:2], np.float32)
     log_gains = smooth_log_gains(means, np.stack([each for _, each in references]))
-    for (picture, _), log_gain in zip(references, log_gains, strict=True):
-        scenery = _relit(picture, log_gain)
-        if follower is not None:
-            scenery = follower.follow(scenery)
-        matches.offer(frame, scenery)
-        expected += scenery[..., 0]
-    kept = matches.rank(min(best, len(references)) - 1)
-    return Comparison(kept, np.asarray(expected / len(references), np.float32))
+
+    def sceneries() -> Iterator[Plane]:
+        for (picture, _), log_gain in zip(references, log_gains, strict=True):
+            scenery = _relit(picture, log_gain)
+            if follower is not None:
+                scenery = follower.follow(scenery)
+            np.add(expected, scenery[..., 0], out=expected)
+            yield scenery
+
+    change = least_change(frame, sceneries(), len(references), best=best)
+    return Comparison(change, np.asarray(expected / len(references), np.float32))

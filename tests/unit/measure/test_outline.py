@@ -8,6 +8,7 @@ from tests.scenes import Exposure, Visitor, box_of, code, ellipse, make_site, ov
 from triage.measure.blocks import block_means
 from triage.measure.outline import REFERENCES, other_light, outlined
 from triage.measure.regions import region_of
+from triage.measure.roots import colour_roots
 from triage.records.measurement import Side
 
 SHAPE = (120, 160)
@@ -59,8 +60,8 @@ EMPTY = [SITE.shoot(Exposure(seed=seed)) for seed in range(20, 20 + REFERENCES)]
 def close_up(picture, rough, references=EMPTY, **how):
     """Outline what was found roughly, by a mask of half the picture's size."""
     half = cv2.resize(rough.astype(np.uint8), (rough.shape[1] // 2, rough.shape[0] // 2)) > 0
-    others = [(other, block_means(other)) for other in references]
-    return outlined(region_of(half, 20.0), picture, block_means(picture), others, **how)
+    others = [(colour_roots(other), block_means(other)) for other in references]
+    return outlined(region_of(half, 20.0), colour_roots(picture), block_means(picture), others, **how)
 
 
 def spot(visitor, share):
@@ -147,8 +148,8 @@ def test_where_nothing_is_clear_there_is_no_outline():
     rough = spot(VISITOR, 0.6)
     half = region_of(cv2.resize(rough.astype(np.uint8), (120, 80)) > 0, 4.0)
     picture = SITE.shoot(Exposure(seed=3))
-    others = [(other, block_means(other)) for other in EMPTY]
-    assert outlined(half, picture, block_means(picture), others) is None
+    others = [(colour_roots(other), block_means(other)) for other in EMPTY]
+    assert outlined(half, colour_roots(picture), block_means(picture), others) is None
 
 
 def test_one_other_frame_is_enough():
