@@ -12,7 +12,7 @@ from functools import lru_cache
 import cv2
 import numpy as np
 
-from triage.measure.alignment import fixed_detail, shift_of
+from triage.measure.alignment import ShiftFinder, fixed_detail
 from triage.records.measurement import Box
 
 ROWS, COLS = 160, 240
@@ -133,7 +133,7 @@ def moved(plane: np.ndarray, down: np.ndarray | float, right: np.ndarray | float
 
 def view_shift(reference: np.ndarray, lightness: np.ndarray) -> tuple[float, float] | None:
     """Return how far a frame's view is shifted against a reference, as the scene finds it; by square-root lightness."""
-    return shift_of(fixed_detail(reference), fixed_detail(lightness))
+    return ShiftFinder(fixed_detail(reference)).shift_of(fixed_detail(lightness))
 
 
 def smooth_field(rows: int, cols: int, *, seed: int, sigma: float = 9.0) -> np.ndarray:

@@ -50,27 +50,80 @@ def fixed_detail(lightness: Plane) -> Plane:
     return np.asarray(np.clip(detail(lightness, finest=0.8, coarsest=2.5), -0.05, 0.05), np.float32)
 
 
-def shift_of(reference: Plane, frame: Plane) -> Shift | None:
-    """Find how far a frame's view is shifted against a reference.
+class ShiftFinder:
+    """Finds how far views are shifted against a reference, which is transformed once for all of them.
 
     Parameters
     ----------
-    reference, frame : ndarray of float32, shape (M, N)
-        `fixed_detail` of the reference and of the frame.
-
-    Returns
-    -------
-    (row, col) or None
-        Shift in pixels, positive when the scene moved down and to the right; None where no common view is found.
+    reference : ndarray of float32, shape (M, N)
+        `fixed_detail` of the reference.
 
     References
     ----------
-    Kuglin & Hines 1975, phase correlation; as in OpenCV `phaseCorrelate`.
+    Kuglin & Hines 1975, phase correlation; as in OpenCV `phaseCorrelate`, which fades out the borders of the very
+    arrays it is given (version 5.0, where their sides need no padding) and transforms the reference each time.
     """
-    (col, row), response = cv2.phaseCorrelate(reference, frame, _window(*reference.shape))
-    if response < _LEAST_RESPONSE:
-        return None
-    return float(row), float(col)
+
+    def __init__(self, reference: Plane) -> None:
+        self._reference = _spectrum(reference)
+
+    def shift_of(self, frame: Plane) -> Shift | None:
+        """Find how far a frame's view is shifted.
+
+        Parameters
+        ----------
+        frame : ndarray of float32, shape (M, N)
+            `fixed_detail` of the frame.
+
+        Returns
+        -------
+        (row, col) or None
+            Shift in pixels, positive when the scene moved down and to the right; None where no common view is found.
+        """
+        both = np.asarray(cv2.mulSpectrums(_spectrum(frame), self._reference, 0, conjB=True), np.float32)
+        _whiten(both)
+        likeness = np.asarray(cv2.dft(both, flags=cv2.DFT_INVERSE | cv2.DFT_REAL_OUTPUT | cv2.DFT_SCALE))
+        peak = np.unravel_index(int(np.argmax(likeness)), likeness.shape)
+        around = [(place + _NEAR) % size for place, size in zip(peak, likeness.shape, strict=True)]
+        weights = likeness[np.ix_(*around)].astype(np.float64)
+        response = float(weights.sum())
+        if response < _LEAST_RESPONSE:
+            return None
+        row, col = (
+            float((place + size // 2) % size - size // 2 + weights.sum(axis=1 - axis) @ _NEAR / response)
+            for axis, (place, size) in enumerate(zip(peak, likeness.shape, strict=True))
+        )
+        return row, col
+
+
+_NEAR = np.arange(-2, 3)
+"""The peak's middle is worked out from so many pixels around."""
+
+
+def _spectrum(plane: Plane) -> Plane:
+    """Transform a picture, its borders faded out, in the library's packed form; both sides are even."""
+    rows, cols = plane.shape
+    high, wide = (2 * cv2.getOptimalDFTSize((size + 1) // 2) for size in (rows, cols))
+    faded = cv2.multiply(plane, _window(rows, cols))
+    return np.asarray(
+        cv2.dft(cv2.copyMakeBorder(faded, 0, high - rows, 0, wide - cols, cv2.BORDER_CONSTANT)), np.float32
+    )
+
+
+def _whiten(packed: Plane) -> None:
+    """Make every frequency of a packed spectrum as strong as any other, in place."""
+    # Pairs of real and imaginary part lie side by side in each row; in the first and last column, one below the other.
+    _level(packed[:, 1:-1:2], packed[:, 2:-1:2])
+    for column in (packed[:, 0], packed[:, -1]):
+        _level(column[1:-1:2], column[2:-1:2])
+        column[[0, -1]] = np.sign(column[[0, -1]])
+
+
+def _level(real: Plane, imaginary: Plane) -> None:
+    """Divide complex numbers by their size, in place."""
+    size = np.sqrt(real * real + imaginary * imaginary) + np.float32(np.finfo(np.float32).eps)
+    real /= size
+    imaginary /= size
 
 
 def shifts_by_probes(places: Sequence[int], shift: Callable[[int], Shift | None]) -> dict[int, Shift | None]:

@@ -10,9 +10,9 @@ import numpy as np
 from triage.measure.alignment import (
     SAME_VIEW_PX,
     Shift,
+    ShiftFinder,
     fixed_detail,
     group_views,
-    shift_of,
     shifts_by_probes,
 )
 from triage.measure.blocks import BLACK, block_means
@@ -192,9 +192,9 @@ class Scene:
         calmest = np.where(
             usable, self._others.oddness + np.abs(np.log(self._level / self._lights.level)), np.inf
         )
-        reference = self._fixed_detail(int(np.argmin(calmest)))
+        finder = ShiftFinder(self._fixed_detail(int(np.argmin(calmest))))
         places = [int(index) for index in np.flatnonzero(usable)]
-        seen = shifts_by_probes(places, lambda index: shift_of(reference, self._fixed_detail(index)))
+        seen = shifts_by_probes(places, lambda index: finder.shift_of(self._fixed_detail(index)))
         found = [seen.get(index) for index in range(len(self._glances))]
         views, centres = group_views(found)
         home = centres[views[0]]

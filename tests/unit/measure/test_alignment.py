@@ -1,9 +1,10 @@
+import cv2
 import numpy as np
 import pytest
 from skimage.registration import phase_cross_correlation
 
 from tests.scenes import Exposure, make_site, moved, texture, view_shift
-from triage.measure.alignment import group_views, shifts_by_probes
+from triage.measure.alignment import ShiftFinder, fixed_detail, group_views, shifts_by_probes
 from triage.measure.roots import root_lightness
 from triage.measure.texture import detail
 
@@ -25,6 +26,31 @@ def test_a_shift_between_pixels_is_found_to_a_fifth_of_a_pixel(shift):
     # The centroid around the correlation's peak leans towards whole pixels: 0.17 off at worst here.
     plane = np.asarray(0.4 + 0.06 * texture(*SHAPE, seed=4), np.float32)
     assert view_shift(plane, moved(plane, *shift)) == pytest.approx(shift, abs=0.2)
+
+
+def test_the_hundredth_frame_is_compared_with_the_same_reference_as_the_first():
+    reference, frame = (fixed_detail(lightness(Exposure(seed=seed))) for seed in (1, 2))
+    before = reference.copy(), frame.copy()
+    finder = ShiftFinder(reference)
+    assert len({finder.shift_of(frame) for _ in range(5)}) == 1
+    assert np.array_equal(reference, before[0])
+    assert np.array_equal(frame, before[1])
+
+
+@pytest.mark.source("library", "OpenCV, phaseCorrelate")
+def test_the_shift_is_the_librarys():
+    one = np.asarray(0.4 + 0.06 * texture(*SHAPE, seed=4), np.float32)
+    other = moved(one, 3.4, -5.2)
+    window = cv2.createHanningWindow(SHAPE[::-1], cv2.CV_32F)
+    # On arrays of its own: the library may fade the borders of what it is given.
+    (col, row), _ = cv2.phaseCorrelate(fixed_detail(one), fixed_detail(other), window)
+    assert view_shift(one, other) == pytest.approx((row, col), abs=0.03)
+
+
+def test_a_picture_of_odd_sides_shows_its_shift_too():
+    plane = np.asarray(0.4 + 0.06 * texture(*SHAPE, seed=4), np.float32)
+    one, other = (np.ascontiguousarray(each[:151, :217]) for each in (plane, moved(plane, 3.4, -5.2)))
+    assert view_shift(one, other) == pytest.approx((3.4, -5.2), abs=0.2)
 
 
 @pytest.mark.parametrize("shift", [(2.0, 4.0), (-3.6, 1.2)])
