@@ -3,6 +3,7 @@
 import cv2
 import numpy as np
 
+from triage.measure.medians import row_medians
 from triage.records.arrays import Mask, Plane
 
 LARGEST_PX = 9
@@ -39,13 +40,17 @@ def without_flakes(change: Plane) -> tuple[Plane, bool]:
     flaky : bool
         Whether it is.
     """
-    lightness = change[..., 0]
+    lightness = np.asarray(cv2.extractChannel(change, 0))
+    usual = 1.4826 * float(row_medians(np.abs(lightness[::2, ::2]).reshape(1, -1))[0]) + 1e-3
+    if np.count_nonzero(lightness > _CLEAR * usual) < MANY:
+        return change, False
     brighter = np.maximum(lightness, 0.0)
     kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (LARGEST_PX, LARGEST_PX))
     broad = np.asarray(cv2.morphologyEx(brighter, cv2.MORPH_OPEN, kernel), np.float32)
     spots = brighter - broad
-    usual = 1.4826 * float(np.median(np.abs(lightness))) + 1e-3
     bright = _centres(spots > _CLEAR * usual)
+    if len(bright) < MANY:
+        return change, False
     dark = _centres(-lightness > _CLEAR * usual)
     excess = len(bright) - len(dark)
     if excess < MANY or len(bright) < _BRIGHTER * len(dark) or _spread(bright, lightness.shape) < _SPREAD:
