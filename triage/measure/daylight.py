@@ -1,9 +1,9 @@
 """The ambient light's own shape, told from the flashes'."""
 
 import numpy as np
-from scipy.optimize import nnls
 
 from triage.measure.blocks import BLACK, FLOOR
+from triage.measure.nonnegative import non_negative_least_squares
 from triage.measure.powers import robust_powers
 from triage.records.arrays import Plane
 
@@ -46,7 +46,8 @@ def _mostly_flash(patterns: Plane, means: Plane) -> bool:
 def _differs(shape: Plane, patterns: Plane) -> bool:
     """Say whether a light's shape is no mere mixture of the flashes'; a mixture could not be told from them."""
     weight = 1.0 / (shape + 0.1)
-    _, misfit = nnls(patterns * weight[:, None], shape * weight)
+    weighted = patterns * weight[:, None]
+    misfit = np.linalg.norm(weighted @ non_negative_least_squares(weighted, shape * weight) - shape * weight)
     return bool(misfit > _OWN_SHAPE * np.linalg.norm(shape * weight))
 
 

@@ -1,9 +1,9 @@
 """How much each of several known lights gave in one frame."""
 
 import numpy as np
-from scipy.optimize import nnls
 
 from triage.measure.blocks import FLOOR, block_trust
+from triage.measure.nonnegative import Exact, non_negative_least_squares
 from triage.records.arrays import Plane
 
 
@@ -31,11 +31,11 @@ def robust_powers(patterns: Plane, means: Plane) -> Plane:
     # Relative to what a block got, but not far below what it could get: a dark subject must not weigh most.
     scale_of_block = np.maximum(means, 0.3 * full) + 0.05 * float(full.mean()) + FLOOR
     weight = block_trust(means + _weakest(patterns)) / scale_of_block
-    powers = np.zeros(patterns.shape[1], np.float32)
+    powers: Exact = np.zeros(patterns.shape[1])
     robust = np.ones_like(weight)
     for _ in range(6):
         scale = (weight * robust)[:, None]
-        powers, _ = nnls(patterns * scale, means * scale[:, 0])
+        powers = non_negative_least_squares(patterns * scale, means * scale[:, 0])
         error = (means - patterns @ powers) * weight
         spread = 1.4826 * float(np.median(np.abs(error))) + 1e-3
         robust = 1.0 / (1.0 + (error / (2.0 * spread)) ** 2)
