@@ -304,16 +304,17 @@ def _clues(sight: Sight, region: Region, elsewhere: tuple[float, float], kept: f
     """Gather what speaks for a region."""
     part = part_around(region)
     mask = region.mask[part]
-    lightness, red, blue = sight.change[part][mask].T
+    changed = sight.change[part][mask]
+    lightness, red, blue = np.abs(changed).mean(axis=0).tolist()
     fine, middle = (float(sight.evidence.scales[scale][part][mask].max()) for scale in (0, 2))
     return Clues(
         strength=region.strength,
         elsewhere=elsewhere,
         moved=None if sight.moved is None else float(sight.moved[part][mask].max()),
         area=region.area,
-        contrast=float(np.abs(lightness).mean() + 0.25 * (np.abs(red).mean() + np.abs(blue).mean())),
+        contrast=lightness + 0.25 * (red + blue),
         texture_kept=kept,
-        brighter=bool(lightness.mean() > 0),
+        brighter=bool(changed[:, 0].sum() > 0),
         fineness=math.log((fine + 1.0) / (middle + 1.0)),
         day=sight.day,
     )
@@ -338,7 +339,9 @@ def _elsewhere(cells: Plane, region: Region) -> tuple[float, float]:
     if np.count_nonzero(outside) < rows * cols // 8:
         return 0.0, 0.0
     ordered = np.sort(cells[outside])
-    high, highest = np.interp([0.9, 0.97], np.linspace(0.0, 1.0, len(ordered)), ordered)
+    high, highest = np.interp(
+        (0.9 * (len(ordered) - 1), 0.97 * (len(ordered) - 1)), np.arange(len(ordered)), ordered
+    )
     return float(high), float(highest)
 
 

@@ -216,10 +216,11 @@ def part_around(region: Region, margin: int = 0) -> tuple[slice, slice]:
     tuple of slice
         To look at nothing else: most regions are small.
     """
-    left, top, wide, high = cv2.boundingRect(region.mask.view(np.uint8))
+    rows, cols = region.mask.shape
+    box = region.box
     return (
-        slice(max(0, top - margin), top + high + margin),
-        slice(max(0, left - margin), left + wide + margin),
+        slice(max(0, round(box.y0 * rows) - margin), round(box.y1 * rows) + margin),
+        slice(max(0, round(box.x0 * cols) - margin), round(box.x1 * cols) + margin),
     )
 
 
