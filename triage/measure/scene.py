@@ -57,7 +57,7 @@ _NIGHT = 0.5
 """Chance of darkness below which the sway is always followed: shade moves with the leaves, and small birds were lost
 without."""
 
-_KEPT = 96
+_KEPT = 160
 """Pictures ready for the search that are kept in memory, each half a megabyte."""
 
 _KEPT_CLOSE_UP = 24
