@@ -7,6 +7,7 @@ from itertools import pairwise
 import cv2
 import numpy as np
 
+from triage.measure.mapped import Mapped, one_by_one
 from triage.measure.texture import detail
 from triage.records.arrays import Plane
 
@@ -126,7 +127,9 @@ def _level(real: Plane, imaginary: Plane) -> None:
     imaginary /= size
 
 
-def shifts_by_probes(places: Sequence[int], shift: Callable[[int], Shift | None]) -> dict[int, Shift | None]:
+def shifts_by_probes(
+    places: Sequence[int], shift: Callable[[int], Shift | None], mapped: Mapped = one_by_one
+) -> dict[int, Shift | None]:
     """Find the shifts of frames in order, without looking at all of them while nothing moves.
 
     Parameters
@@ -135,6 +138,8 @@ def shifts_by_probes(places: Sequence[int], shift: Callable[[int], Shift | None]
         The frames, in order.
     shift : callable
         Looks at one; None where its view cannot be told.
+    mapped : Mapped, optional
+        Works through them.
 
     Returns
     -------
@@ -142,12 +147,16 @@ def shifts_by_probes(places: Sequence[int], shift: Callable[[int], Shift | None]
         For each; frames between two of one view are taken to be shifted as the first of these.
     """
     probes = sorted({*range(0, len(places), _PROBED), len(places) - 1}) if places else []
-    found = {places[probe]: shift(places[probe]) for probe in probes}
+    probed = [places[probe] for probe in probes]
+    found = dict(zip(probed, mapped(shift, probed), strict=True))
+    unsettled: list[int] = []
     for before, after in pairwise(probes):
-        first = found[places[before]]
-        settled = _same_view(first, found[places[after]])
-        found |= {place: first if settled else shift(place) for place in places[before + 1 : after]}
-    return found
+        first, between = found[places[before]], places[before + 1 : after]
+        if _same_view(first, found[places[after]]):
+            found |= dict.fromkeys(between, first)
+        else:
+            unsettled += between
+    return found | dict(zip(unsettled, mapped(shift, unsettled), strict=True))
 
 
 def _same_view(one: Shift | None, other: Shift | None) -> bool:

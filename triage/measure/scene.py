@@ -27,6 +27,7 @@ from triage.measure.darkness import dark_by_likeness
 from triage.measure.flakes import without_flakes
 from triage.measure.gains import Setting, flash_gains
 from triage.measure.lighting import LightModel, frame_light, learn_lights
+from triage.measure.mapped import Mapped, one_by_one
 from triage.measure.outline import REFERENCES, outlined
 from triage.measure.presence import (
     WORTH_A_CLOSER_LOOK,
@@ -134,9 +135,11 @@ class Scene:
         How many flashes the rig has.
     settings : sequence of (ISO, f-number), optional
         One for each frame; left out, all count as alike.
+    mapped : Mapped, optional
+        Works through the frames that are learnt from; what is learnt does not depend on it.
     """
 
-    def __init__(
+    def __init__(  # noqa: PLR0913 - all but three are named where they are given
         self,
         pictures: Callable[[int], Rgb],
         glances: Sequence[Glance],
@@ -145,10 +148,12 @@ class Scene:
         natural_dark: Plane,
         flashes: int | None = None,
         settings: Sequence[Setting] | None = None,
+        mapped: Mapped = one_by_one,
     ) -> None:
         self._pictures = pictures
         self._glances = glances
         self._flashes = flashes
+        self._mapped = mapped
         self._means = np.stack([each.means for each in glances])
         self._level = self._means.mean(axis=1)
         self._natural_dark = dark_by_likeness(self._means, natural_dark, seconds)
@@ -194,7 +199,9 @@ class Scene:
         )
         finder = ShiftFinder(self._fixed_detail(int(np.argmin(calmest))))
         places = [int(index) for index in np.flatnonzero(usable)]
-        seen = shifts_by_probes(places, lambda index: finder.shift_of(self._fixed_detail(index)))
+        seen = shifts_by_probes(
+            places, lambda index: finder.shift_of(self._fixed_detail(index)), self._mapped
+        )
         found = [seen.get(index) for index in range(len(self._glances))]
         views, centres = group_views(found)
         home = centres[views[0]]
@@ -222,19 +229,23 @@ class Scene:
         sample = [int(index) for index in shown[:: max(1, len(shown) // _SAMPLE)]]
         by_night = [index for index in sample if self._natural_dark[index] >= _NIGHT]
         self._sways = self._is_swaying(by_night[:: max(1, len(by_night) // _ASKED)])
-        compared = {index: self._compare(index) for index in sample}
-        self._sample = {index: found for index, found in compared.items() if found is not None}
+        compared = zip(sample, self._mapped(self._compare, sample), strict=True)
+        self._sample = {index: found for index, found in compared if found is not None}
         self._wobble = (
             learn_wobble([found.change for found in self._sample.values()]) if self._sample else None
         )
 
     def _is_swaying(self, sample: Sequence[int]) -> bool:
         """Tell whether following the sway explains more of these frames."""
-        shrunk = [
-            shrunk_by_following(self._searched(index), self._means[index], self._reference(other))
-            for index in sample
-            for other in self._references(index)[:1]
-        ]
+
+        def shrunk_of(index: int) -> list[float]:
+            nearest = self._references(index)[:1]
+            return [
+                shrunk_by_following(self._searched(index), self._means[index], self._reference(other))
+                for other in nearest
+            ]
+
+        shrunk = [each for found in self._mapped(shrunk_of, sample) for each in found]
         return bool(shrunk) and float(np.median(shrunk)) > _SWAYS
 
     def _compare(self, index: int) -> Comparison | None:

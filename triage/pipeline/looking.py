@@ -183,6 +183,7 @@ def _scene(work: Work, spool: Spool, reading: Reading, members: Sequence[int], a
         settings=[
             (reading.frames[index].capture.iso, reading.frames[index].capture.f_number) for index in members
         ],
+        mapped=lambda learn, places: in_order(work.pool, learn, places, work.stop),
     )
 
 

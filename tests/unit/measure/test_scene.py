@@ -16,7 +16,7 @@ DARK_FRAMES = (5, 17)
 RIGHT_LOST_FROM = 14
 
 
-def scene_of(night, *, flashes=None, dark=None):
+def scene_of(night, *, flashes=None, dark=None, **how):
     pictures = [shot.picture for shot in night.shots]
     return Scene(
         pictures.__getitem__,
@@ -24,6 +24,7 @@ def scene_of(night, *, flashes=None, dark=None):
         seconds=night.seconds,
         natural_dark=night.dark if dark is None else np.asarray(dark, np.float32),
         flashes=flashes,
+        **how,
     )
 
 
@@ -145,9 +146,9 @@ def short_night():
 
 def test_the_same_night_gives_the_same_bits_with_one_thread_and_with_four(short_night):
     serial = measure_all(short_night)
-    scene = scene_of(short_night)
     for workers in (1, 4):
         with ThreadPoolExecutor(workers) as pool:
+            scene = scene_of(short_night, mapped=pool.map)
             assert list(pool.map(scene.measure, range(8))) == serial
 
 
