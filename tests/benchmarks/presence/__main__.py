@@ -13,9 +13,9 @@ from unittest import mock
 
 import platformdirs
 
-from tests.benchmarks.accuracy.__main__ import size_of
 from tests.benchmarks.accuracy.calibration import reliability
 from tests.benchmarks.accuracy.cards import TUNED, Job, jobs, night_names, nights_that_take_long, rendered
+from tests.benchmarks.accuracy.scoring import size_of
 from tests.benchmarks.presence.fit import both_models, parted
 from tests.benchmarks.presence.gather import Seen, regions_of
 from triage.measure import presence
