@@ -26,13 +26,14 @@ class Contrast:
 
     Attributes
     ----------
-    fine, middle : ndarray of float32, shape (P,)
-        Median size of detail of about two and about six pixels, over the block's mean, in square-root light. The
+    fine, middle, coarse : ndarray of float32, shape (P,)
+        Median size of detail of about two, six and twenty pixels, over the block's mean, in square-root light. The
         median leaves flakes and small subjects out.
     """
 
     fine: Plane
     middle: Plane
+    coarse: Plane
 
 
 def detail_bands(lightness: Plane) -> tuple[Plane, Plane]:
@@ -77,7 +78,15 @@ def block_contrast(lightness: Plane) -> Contrast:
     return Contrast(
         fine=_typical(np.abs(fine)) / mean,
         middle=_typical(np.abs(middle)) / mean,
+        coarse=_typical(np.abs(_coarse_band(lightness))) / mean,
     )
+
+
+def _coarse_band(lightness: Plane) -> Plane:
+    """Take the detail of about twenty pixels, on a quarter of the size: nothing finer is in it."""
+    small = cv2.resize(lightness, None, fx=0.25, fy=0.25, interpolation=cv2.INTER_AREA)
+    first, second = (cv2.GaussianBlur(small, (0, 0), sigma / 4.0) for sigma in (5.0, 14.0))
+    return np.asarray(first - second, np.float32)
 
 
 def _blocks(plane: Plane) -> Plane:
@@ -99,12 +108,13 @@ class ClearView:
 
     Attributes
     ----------
-    fine, middle : ndarray of float32, shape (P,)
+    fine, middle, coarse : ndarray of float32, shape (P,)
         As in `Contrast`, the 80th percentile over the well lit frames.
     """
 
     fine: Plane
     middle: Plane
+    coarse: Plane
 
 
 def learn_clear_view(contrasts: list[Contrast], lit: list[bool]) -> ClearView | None:
@@ -125,9 +135,8 @@ def learn_clear_view(contrasts: list[Contrast], lit: list[bool]) -> ClearView | 
     chosen = [contrast for contrast, good in zip(contrasts, lit, strict=True) if good]
     if len(chosen) < 3:
         return None
-    fine = np.percentile(np.stack([contrast.fine for contrast in chosen]), 80, axis=0)
-    middle = np.percentile(np.stack([contrast.middle for contrast in chosen]), 80, axis=0)
-    return ClearView(fine.astype(np.float32), middle.astype(np.float32))
+    bands = ([getattr(each, band) for each in chosen] for band in ("fine", "middle", "coarse"))
+    return ClearView(*(np.percentile(np.stack(band), 80, axis=0).astype(np.float32) for band in bands))
 
 
 def haze_and_sharpness(
@@ -135,7 +144,8 @@ def haze_and_sharpness(
 ) -> tuple[float | None, float | None]:
     """Compare a frame's detail with the clearest the card shows.
 
-    Fog on the glass lowers detail of all sizes alike, near and far; being out of focus takes the fine detail first.
+    Fog on the glass lowers detail of all sizes alike, near and far; being out of focus takes the fine detail first, and
+    leaves the coarse one where it is far out.
 
     Parameters
     ----------
@@ -157,10 +167,10 @@ def haze_and_sharpness(
     if np.count_nonzero(known) < 24:
         return None, None
     middle = contrast.middle / (view.middle + 1e-6)
+    coarse = contrast.coarse / (view.coarse + 1e-6)
     fine = contrast.fine / (view.fine + 1e-6)
-    clearest = float(np.median(middle[known]))
     near = known & _LOWER
-    if np.count_nonzero(near) >= 12:
-        clearest = max(clearest, float(np.median(middle[near])))
+    parts = [known, near] if np.count_nonzero(near) >= 12 else [known]
+    clearest = max(float(np.median(band[part])) for band in (middle, coarse) for part in parts)
     sharp = float(np.median(fine[known] / np.maximum(middle[known], 0.05)))
     return round(float(np.clip(1.0 - clearest, 0.0, 1.0)), 4), round(min(sharp, 2.0), 4)

@@ -49,6 +49,12 @@ def test_blur_is_no_haze(view):
     assert measured(view, Exposure(seed=50, blur_px=1.0))[0] < 0.25
 
 
+def test_a_picture_far_out_of_focus_is_soft_and_not_fogged(view):
+    haze, sharpness = measured(view, Exposure(seed=50, blur_px=5.0))
+    assert haze < 0.35
+    assert sharpness < 0.6
+
+
 def test_fog_on_the_glass_is_no_blur(view):
     assert measured(view, Exposure(seed=50, veil=0.4))[1] > 0.85
 
@@ -66,6 +72,7 @@ def test_fog_far_away_is_no_haze_while_the_near_ground_is_clear(view):
     mixed = type(clear[0])(
         fine=np.where(far, foggy[0].fine, clear[0].fine),
         middle=np.where(far, foggy[0].middle, clear[0].middle),
+        coarse=np.where(far, foggy[0].coarse, clear[0].coarse),
     )
     assert haze_and_sharpness(view, mixed, clear[1])[0] < 0.1
     assert haze_and_sharpness(view, foggy[0], foggy[1])[0] > 0.6
@@ -87,7 +94,7 @@ def test_haze_and_sharpness_stay_within_their_bounds(view):
     blocks = np.full(384, 0.2, np.float32)
     nothing = block_contrast(np.full((160, 240), 0.4, np.float32))
     assert haze_and_sharpness(view, nothing, blocks)[0] == 1.0
-    crisp = ClearView(view.fine / 10, view.middle)
+    crisp = ClearView(view.fine / 10, view.middle, view.coarse)
     assert measured(crisp, Exposure())[1] == 2.0
 
 
