@@ -32,17 +32,31 @@ def test_by_the_sun_darkness_is_a_chance(moment, lat, lon):
 
 
 @pytest.mark.parametrize(
-    ("hour", "night"), [(0, True), (2, True), (23, True), (12, False), (9, False), (15, False)]
+    ("hour", "night"), [(0, True), (2, True), (23, True), (12, False), (10, False), (15, False)]
 )
 def test_by_the_clock_the_small_hours_are_night_and_noon_is_day(hour, night):
     found = darkness_at(datetime(2026, 10, 3, hour, 0))
     assert found >= NIGHT if night else found < 0.1
 
 
-@pytest.mark.parametrize("hour", [7, 17, 19])
+@pytest.mark.parametrize("hour", [7, 19])
 def test_by_the_clock_morning_and_evening_are_left_open(hour):
-    # Common practice, no source: at middle latitudes these are dark in winter and light in summer.
     assert 0.1 < darkness_at(datetime(2026, 10, 3, hour, 30)) < NIGHT
+
+
+@pytest.mark.source(
+    "common practice", "where most people live, seven in the evening is dark in winter, light in summer"
+)
+def test_by_the_clock_the_season_counts():
+    winter, summer = (darkness_at(datetime(2026, month, 21, 19, 0)) for month in (12, 6))
+    assert winter >= NIGHT
+    assert summer < 0.25
+
+
+def test_by_the_clock_no_season_is_certain_for_a_clock_may_be_wrong():
+    evenings = [darkness_at(datetime(2026, month, 15, 18, 0)) for month in range(1, 13)]
+    assert min(evenings) > 0.05
+    assert max(evenings) < 0.9
 
 
 def test_by_the_clock_darkness_does_not_jump_at_midnight():
