@@ -102,6 +102,9 @@ COMMON_SHARE = 0.15
 animals, and
 no evidence of the operator."""
 
+LINGERS_S = 20.0
+"""Whoever handles the rig stays at least so long; no burst lasts as long."""
+
 WORK_GAP_S = 900.0
 """Two groups of frames with evidence of the operator, this far apart or less, are one stretch of work."""
 

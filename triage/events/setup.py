@@ -12,7 +12,8 @@ named only on evidence that an animal does not give, and ends where the evidence
   where it towers over the picture, for whoever starts the rig is the first to be seen by it.
 
 Near and upright count only where the rest of the night does not show them too: on a card of passers-by a
-passer-by is no operator. They count only in the first and the last stretch of work on a card, set apart by a
+passer-by is no operator. Where large animals come by night only, who lingers in the light at the very start still
+counts: whoever starts the rig is there. They count only in the first and the last stretch of work on a card, set apart by a
 pause; in the middle of a card it takes a hand on the camera that left its trace (the setting or the view is
 another one afterwards).
 """
@@ -227,7 +228,9 @@ def _work_at_end(
 ) -> tuple[int, int] | None:
     """Find how many groups, from one end of the card, are the operator's; as positions of groups."""
     order = list(range(len(groups))) if forwards else list(reversed(range(len(groups))))
-    common = _is_common(groups)
+    common = _is_common(measurements, groups)
+    if forwards and common and _lingers(frames, groups):
+        common = _is_common(measurements, groups, in_the_light=True)
     # Who starts the rig is the first to be seen by it, and who ends it the last.
     outermost = not common and groups[order[0]].towering and _was_light(measurements, groups[order[0]])
     taken, seen, weight = 0, 0, 0
@@ -264,11 +267,25 @@ def _span(frames: Sequence[Frame], one: _Group, two: _Group) -> float:
     return sum(pauses(frames[early.begin : late.end]))
 
 
-def _is_common(groups: Sequence[_Group]) -> bool:
+def _is_common(
+    measurements: Sequence[Measurement | None], groups: Sequence[_Group], *, in_the_light: bool = False
+) -> bool:
     """Whether large or upright subjects are an everyday sight on the card: then they are not the operator."""
     middle = groups[len(groups) // 4 : len(groups) - len(groups) // 4]
-    like = sum(bool(group.near or group.upright) for group in middle)
-    return like > max(1.0, limits.COMMON_SHARE * len(middle))
+    seen = [group for group in middle if group.near or group.upright]
+    if in_the_light:
+        seen = [group for group in seen if _was_light(measurements, group)]
+    return len(seen) > max(1.0, limits.COMMON_SHARE * len(middle))
+
+
+def _lingers(frames: Sequence[Frame], groups: Sequence[_Group]) -> bool:
+    """Whether somebody large or upright is there at the start for longer than a burst lasts."""
+    seen: list[int] = []
+    for before, group in zip((groups[0], *groups), groups, strict=False):
+        if _apart(frames, before, group) > limits.SETUP_GAP_S:
+            break
+        seen += sorted({*group.near, *group.upright})
+    return len(seen) >= 2 and sum(pauses(frames[seen[0] : seen[-1] + 1])) >= limits.LINGERS_S
 
 
 def _was_light(measurements: Sequence[Measurement | None], group: _Group) -> bool:

@@ -211,6 +211,21 @@ def test_a_day_of_large_animals_is_no_setup():
     assert Night().animals(first=0, box=DEER_NEAR, ambient=1.0).windows() == ()
 
 
+def test_who_lingers_at_the_start_is_the_operator_though_large_animals_come_by_night():
+    night = Night()
+    start = night.add(0, HANDS, ambient=0.8)
+    night.add(1, HANDS, ambient=0.8)
+    end = night.add(2, HANDS, ambient=0.7)
+    assert night.animals(box=DEER_NEAR).windows() == (Window(start, end),)
+
+
+def test_a_burst_at_the_start_is_not_the_operator_where_such_animals_come_by_night():
+    night = Night()
+    for second in range(4):
+        night.add(second / 60, DEER_NEAR, ambient=0.8)
+    assert night.animals(box=DEER_NEAR).windows() == ()
+
+
 def test_a_stream_of_frames_without_a_pause_has_no_window():
     night = Night()
     for step in range(68):
