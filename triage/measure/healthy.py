@@ -27,6 +27,10 @@ _NOWHERE_DARKER, _BRIGHTER = -0.12, 0.15
 """A state is fuller than another if, in log light, it is nowhere darker than the first and in places brighter than the
 second: a light more was on."""
 
+_A_LITTLE, _BROADLY = 0.05, 0.75
+"""Within one trip an animal may stand still: there, more light counts where this share of the places is brighter by so
+much."""
+
 _OTHERWISE = 0.2
 """Two states that are each brighter by this much, in log light, on their own side were lit by different flashes."""
 
@@ -93,13 +97,15 @@ def _state(lit: Plane, logs: Plane, seed: Plane) -> Plane:
     return _full_power(lit[near])
 
 
-def healthy_light(lit: Plane) -> Plane:
+def healthy_light(lit: Plane, trips: Places | None = None) -> Plane:
     """Find the healthy light: the brightest that at least two frames share, of those that show the scene.
 
     Parameters
     ----------
     lit : ndarray of float32, shape (N, P)
         Block means of two or more frames lit by flash alone.
+    trips : ndarray of int, shape (N,), optional
+        Which trip of the sensor each belongs to; left out, each has its own.
 
     Returns
     -------
@@ -118,7 +124,8 @@ def healthy_light(lit: Plane) -> Plane:
     company = np.array([np.count_nonzero(_apart(bright, one) < _ALIKE) for one in bright])
     first = int(np.argmax(company >= min(enough, company.max())))
     healthy = _state(some, logs[order], logs[order][first])
-    return _with_what_it_lacks(_fullest(healthy, some, enough), some, enough)
+    trip = np.arange(len(lit)) if trips is None else trips
+    return _with_what_it_lacks(_fullest(healthy, some, trip[order], enough), some, enough)
 
 
 def _shared(more: Plane, index: int, among: Places) -> Places:
@@ -126,7 +133,7 @@ def _shared(more: Plane, index: int, among: Places) -> Places:
     return np.asarray(among[_apart(more[among], more[index]) < _ALIKE])
 
 
-def _fullest(healthy: Plane, lit: Plane, enough: int) -> Plane:
+def _fullest(healthy: Plane, lit: Plane, trips: Places, enough: int) -> Plane:
     """Go on to a state that is nowhere darker and in places brighter, where two frames show it."""
     for _ in range(3):
         seen = healthy > 0.3 * float(healthy.mean())
@@ -136,7 +143,8 @@ def _fullest(healthy: Plane, lit: Plane, enough: int) -> Plane:
         for index in fuller[np.argsort(-high[fuller], kind="stable")]:
             alike = _shared(more, index, fuller)
             # A subject is seldom at the same place twice: the second brightest tells what both frames show.
-            if len(alike) < enough:
+            broadly = np.mean(np.median(more[alike], axis=0) > _A_LITTLE) >= _BROADLY
+            if (len(alike) if broadly else len(np.unique(trips[alike]))) < enough:
                 continue
             both = np.sort(more[alike], axis=0)[-2]
             if (

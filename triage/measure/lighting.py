@@ -10,7 +10,7 @@ import numpy as np
 
 from triage.measure.blocks import BLACK, FLOOR, GRID, LEFT_THIRD, RIGHT_THIRD
 from triage.measure.daylight import NIGHT, TWILIGHT, ambient_shape
-from triage.measure.healthy import healthy_light
+from triage.measure.healthy import Places, healthy_light
 from triage.measure.lean import flash_lean
 from triage.measure.powers import robust_powers
 from triage.measure.unmixing import part_light
@@ -90,7 +90,12 @@ def _which_of_three(share: Plane, healthy: Plane) -> str:
 
 
 def learn_lights(
-    means: Plane, natural_dark: Plane, *, flashes: int | None = None, veiled: Mask | None = None
+    means: Plane,
+    natural_dark: Plane,
+    *,
+    flashes: int | None = None,
+    veiled: Mask | None = None,
+    trips: Places | None = None,
 ) -> LightModel:
     """Learn the card's light patterns.
 
@@ -104,6 +109,8 @@ def learn_lights(
         How many flashes the rig has; None where unknown.
     veiled : ndarray of bool, shape (N,), optional
         Frames taken through fogged glass: left out where enough others are lit by flash.
+    trips : ndarray of int, shape (N,), optional
+        Which trip of the sensor each frame belongs to; left out, each has its own.
 
     Returns
     -------
@@ -118,10 +125,11 @@ def learn_lights(
     healthy: Plane | None = None
     parts: dict[str, Plane] = {}
     if np.count_nonzero(night_lit) >= 2:
-        healthy = healthy_light(means[night_lit])
+        trip = np.arange(len(means)) if trips is None else trips
+        healthy = healthy_light(means[night_lit], trip[night_lit])
         alike = _same_shape(means, healthy) & (level < _NOT_BRIGHTER * float(healthy.mean()))
         night_lit |= alike & (natural_dark >= TWILIGHT) & usable
-        healthy = healthy_light(means[night_lit])
+        healthy = healthy_light(means[night_lit], trip[night_lit])
         parts = {"all": healthy} if flashes == 1 else _split_flashes(means[night_lit], healthy, flashes)
     if healthy is None:
         return LightModel(None, parts, None, max(float(np.median(level)), BLACK))

@@ -70,6 +70,9 @@ _SHOWN = 0.06
 _CLEAR_ENOUGH = 0.2
 """Share of healthy light from which the scene's own contrast can be judged: darkness is no fog."""
 
+_TRIP_GAP_S = 60.0
+"""Pause from which an animal is not where it stood, and as it stood, in the frame before."""
+
 _VEILED = 0.3
 """Loss of contrast, 0 to 1, from which a frame was taken through fogged glass."""
 
@@ -156,6 +159,7 @@ class Scene:
         self._mapped = mapped
         self._means = np.stack([each.means for each in glances])
         self._level = self._means.mean(axis=1)
+        self._trips = np.cumsum(np.abs(np.diff(seconds, prepend=seconds[:1])) > _TRIP_GAP_S)
         self._natural_dark = dark_by_likeness(self._means, natural_dark, seconds)
         self._gains = flash_gains(settings or [(None, None)] * len(glances), self._natural_dark)
         self._hazy: Mask = np.zeros(len(glances), np.bool_)
@@ -178,7 +182,9 @@ class Scene:
     def _lights_of(self, means: Plane) -> LightModel:
         """Learn the lights, from frames through clear glass where there are enough: a veil spreads light sideways."""
         exposed = means / self._gains[:, None]
-        return learn_lights(exposed, self._natural_dark, flashes=self._flashes, veiled=self._hazy)
+        return learn_lights(
+            exposed, self._natural_dark, flashes=self._flashes, veiled=self._hazy, trips=self._trips
+        )
 
     def _clarity(self, index: int) -> tuple[float | None, float | None]:
         """Give a frame's haze and sharpness, None where it is too dark to tell."""

@@ -90,3 +90,21 @@ def test_powers_are_never_below_nothing():
     healthy, shares = scene(2)
     frames = shoot(healthy, shares, [(1.2, 0.0), (0.0, 0.7)], noise=0.05)
     assert explain(shares, ratios(frames, healthy))[0].min() >= 0.0
+
+
+def test_an_animal_that_stands_still_for_a_burst_is_no_fuller_light():
+    healthy, shares = scene(3)
+    frames = shoot(healthy, shares, [(1, 1)] * 20)
+    trips = np.arange(20)
+    trips[10:13] = 10
+    frames[10:13, PLACES // 4 : PLACES // 2] = healthy[PLACES // 4 : PLACES // 2] * 3.0
+    told = healthy_light(frames, trips)
+    assert np.median(np.abs(told / healthy - 1.0)) < 0.05
+    assert np.percentile(told / healthy, 97) < 1.2
+
+
+def test_a_second_lamp_in_one_burst_only_is_a_fuller_light():
+    healthy, shares = scene(4)
+    trips = np.r_[np.zeros(3, int), np.arange(1, 18)]
+    told = healthy_light(shoot(healthy, shares, [(1, 1)] * 3 + [(1, 0)] * 17), trips)
+    assert np.median(np.abs(told / healthy - 1.0)) < 0.05
