@@ -12,10 +12,10 @@ named only on evidence that an animal does not give, and ends where the evidence
   where it towers over the picture, for whoever starts the rig is the first to be seen by it.
 
 Near and upright count only where the rest of the night does not show them too: on a card of passers-by a
-passer-by is no operator. Where large animals come by night only, who lingers in the light at the very start still
-counts: whoever starts the rig is there. They count only in the first and the last stretch of work on a card, set apart by a
-pause; in the middle of a card it takes a hand on the camera that left its trace (the setting or the view is
-another one afterwards).
+passer-by is no operator. Where large animals come by night only, who lingers in the light at the very start
+still counts: whoever starts the rig is there. They count only in the first and the last stretch of work on a
+card, set apart by a pause; in the middle of a card it takes a hand on the camera that left its trace (the
+setting or the view is another one afterwards).
 """
 
 import statistics

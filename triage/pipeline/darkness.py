@@ -22,7 +22,7 @@ _BY_CLOCK = (
     (21.0, 0.9),
     (24.0, 1.0),
 )
-"""Hour of the camera's clock, and the chance of darkness without knowing place or season: the middle latitudes' year."""
+"""Hour of the camera's clock, and the chance of darkness with place and season unknown: the middle latitudes' year."""
 
 _A_CLOCK_MAY_BE_WRONG = 0.15
 """Share of cards for which the season counts for nothing; a guess."""
