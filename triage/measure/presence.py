@@ -29,9 +29,9 @@ _KEPT_FROM, _KEPT_TO = 0.4, 0.8
 _MOVED_ENOUGH = 3.0
 """Logarithm of evidence against the burst's other frames beyond which more says nothing more."""
 
-_STANDS_OUT_BY_NIGHT, _STANDS_OUT_BY_DAY, _DAY = 0.7, 0.9, 0.6
+_STANDS_OUT_BY_NIGHT, _STANDS_OUT_BY_DAY, _DAY = 0.6, 0.9, 0.6
 """Chance without regard to the burst's other frames, from which a region is never passed over; by day more is asked,
-since sun and shade keep still as well. On nights left out, neither costs an empty frame..."""
+since sun and shade keep still as well..."""
 
 WORTH_A_CLOSER_LOOK = 0.05
 """Chance of a subject from which its place is looked at closely..."""
@@ -44,7 +44,12 @@ _SOLID_PX, _SOLID_AREA = 5, 1e-4
 """What is solid has such squares in it, over this fraction of the picture: rims of swaying leaves have none."""
 
 _RESTING = 0.45
-"""...but left to the photographer with this chance: an animal may keep still for a whole burst."""
+"""...but left to the photographer with this chance: an animal may keep still for a whole burst..."""
+
+_STILL_BY_NIGHT = (0.9, -1.6)
+"""...and by night with log odds of so many times those without regard to the burst, and so much less: what stands out
+farthest is nearly always an animal, on nights that may be tuned on and before photographs; little costs an empty frame.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,12 +233,20 @@ def chance(clues: Clues) -> float:
         0.005 to 0.995: nothing is certain. A logistic model; ``python -m tests.benchmarks.presence`` fits its
         weights and says how far they hold on nights left out.
     """
-    alone = told = _logistic(ALONE, clues)
+    alone = _odds(ALONE, clues)
+    told = _share(alone)
     if clues.moved is not None:
-        told = _logistic(IN_BURST, clues)
-        if alone >= (_STANDS_OUT_BY_DAY if clues.day >= _DAY else _STANDS_OUT_BY_NIGHT):
-            told = max(told, _RESTING)
+        still = _still(alone, by_day=clues.day >= _DAY)
+        told = max(_share(_odds(IN_BURST, clues)), still)
     return min(1.0 - _NOTHING, max(_NOTHING, told))
+
+
+def _still(alone: float, *, by_day: bool) -> float:
+    """Give the least chance of what stands out, whether it moved within the burst or not."""
+    if by_day:
+        return _RESTING if _share(alone) >= _STANDS_OUT_BY_DAY else 0.0
+    slope, offset = _STILL_BY_NIGHT
+    return _share(slope * alone + offset) if _share(alone) >= _STANDS_OUT_BY_NIGHT else 0.0
 
 
 def terms(clues: Clues) -> dict[str, float]:
@@ -293,11 +306,15 @@ IN_BURST = {
 """Log odds for each unit of each of `terms`, where a burst's other frames were looked at."""
 
 
-def _logistic(weights: dict[str, float], clues: Clues) -> float:
-    """Weigh the clues."""
+def _odds(weights: dict[str, float], clues: Clues) -> float:
+    """Weigh the clues; as a logarithm."""
     told = terms(clues)
-    odds = sum(weight * told[name] for name, weight in weights.items())
-    return 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, odds))))
+    return sum(weight * told[name] for name, weight in weights.items())
+
+
+def _share(log_odds: float) -> float:
+    """Turn log odds into a chance."""
+    return 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, log_odds))))
 
 
 def _clues(sight: Sight, region: Region, elsewhere: tuple[float, float], kept: float) -> Clues:
@@ -318,6 +335,22 @@ def _clues(sight: Sight, region: Region, elsewhere: tuple[float, float], kept: f
         fineness=math.log((fine + 1.0) / (middle + 1.0)),
         day=sight.day,
     )
+
+
+def usual_peak(found: Evidence) -> float:
+    """Say how strong the evidence is in most of a frame's places, whatever stands out.
+
+    Parameters
+    ----------
+    found : Evidence
+        Of a frame.
+
+    Returns
+    -------
+    float
+        90th percentile of the peaks in the cells of a coarse grid, 0 and up.
+    """
+    return float(np.percentile(_cell_peaks(found.peak), 90))
 
 
 def _cell_peaks(peak: Plane) -> Plane:

@@ -35,6 +35,7 @@ from triage.measure.presence import (
     Sight,
     after_a_closer_look,
     likeliest,
+    usual_peak,
 )
 from triage.measure.references import Others
 from triage.measure.regions import Region, evidence, full_size
@@ -69,6 +70,13 @@ _SHOWN = 0.06
 
 _CLEAR_ENOUGH = 0.2
 """Share of healthy light from which the scene's own contrast can be judged: darkness is no fog."""
+
+_PEAKS_EVERYWHERE = 15.0
+"""Evidence that a tenth of a frame's places reach, from which the frame begins to look like no other: at twice as much
+a subject could be anywhere in it."""
+
+_LIKELY = 0.5
+"""Chance of a subject from which it is what makes a frame look like no other."""
 
 _TRIP_GAP_S = 60.0
 """Pause from which an animal is not where it stood, and as it stood, in the frame before."""
@@ -330,7 +338,7 @@ class Scene:
             light=light,
             subject=None if region is None else Subject(region.box, presence, region.cut_by),
             presence=presence,
-            blind=round(self._blind(light, haze, sight), 4),
+            blind=round(self._blind(light, haze, sight, presence), 4),
             subject_sharpness=None if region is None else _sharpness_on(region, picture),
             scene_sharpness=sharpness,
             clipped=_burnt_share(picture, region),
@@ -353,7 +361,7 @@ class Scene:
         )
         return after_a_closer_look(found, closely, day=sight.day)
 
-    def _blind(self, light: Light, haze: float | None, sight: Sight | None) -> float:
+    def _blind(self, light: Light, haze: float | None, sight: Sight | None, presence: float) -> float:
         """Say how likely a subject would have gone unseen."""
         if sight is None:
             return 1.0
@@ -367,7 +375,11 @@ class Scene:
             dark = 1.0
         fog = float(np.clip(((haze or 0.0) - 0.6) / 0.3, 0.0, 1.0))
         restless = float(np.clip((sight.evidence.unrest - 4.0) / 4.0, 0.0, 1.0))
-        return max(dark, fog, restless)
+        everywhere = 0.0
+        if presence < _LIKELY:
+            above = usual_peak(sight.evidence) / _PEAKS_EVERYWHERE - 1.0
+            everywhere = float(np.clip(above, 0.0, 1.0))
+        return max(dark, fog, restless, everywhere)
 
 
 def _sharpness_on(region: Region, picture: Rgb) -> float | None:
