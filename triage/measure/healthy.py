@@ -27,9 +27,9 @@ _NOWHERE_DARKER, _BRIGHTER = -0.12, 0.15
 """A state is fuller than another if, in log light, it is nowhere darker than the first and in places brighter than the
 second: a light more was on."""
 
-_A_LITTLE, _BROADLY = 0.05, 0.75
-"""Within one trip an animal may stand still: there, more light counts where this share of the places is brighter by so
-much."""
+_A_LITTLE, _IN_PART, _BROADLY = 0.05, 0.3, 0.4
+"""A light more makes at least the first share of the places brighter by so much, which large animals that stand at one
+place time and again do not; within one trip, where an animal may stand still, it must be the second."""
 
 _OTHERWISE = 0.2
 """Two states that are each brighter by this much, in log light, on their own side were lit by different flashes."""
@@ -121,11 +121,11 @@ def healthy_light(lit: Plane, trips: Places | None = None) -> Plane:
     order = clear if len(clear) >= 2 else order
     enough = _ENOUGH if len(lit) > _MANY else 2
     some, bright = lit[order], logs[order][:, seen]
-    company = np.array([np.count_nonzero(_apart(bright, one) < _ALIKE) for one in bright])
+    trip = (np.arange(len(lit)) if trips is None else trips)[order]
+    company = np.array([len(np.unique(trip[_apart(bright, one) < _ALIKE])) for one in bright])
     first = int(np.argmax(company >= min(enough, company.max())))
     healthy = _state(some, logs[order], logs[order][first])
-    trip = np.arange(len(lit)) if trips is None else trips
-    return _with_what_it_lacks(_fullest(healthy, some, trip[order], enough), some, enough)
+    return _with_what_it_lacks(_fullest(healthy, some, trip, enough), some, enough)
 
 
 def _shared(more: Plane, index: int, among: Places) -> Places:
@@ -143,8 +143,9 @@ def _fullest(healthy: Plane, lit: Plane, trips: Places, enough: int) -> Plane:
         for index in fuller[np.argsort(-high[fuller], kind="stable")]:
             alike = _shared(more, index, fuller)
             # A subject is seldom at the same place twice: the second brightest tells what both frames show.
-            broadly = np.mean(np.median(more[alike], axis=0) > _A_LITTLE) >= _BROADLY
-            if (len(alike) if broadly else len(np.unique(trips[alike]))) < enough:
+            brighter = float(np.mean(np.median(more[alike], axis=0) > _A_LITTLE))
+            company = alike if brighter >= _BROADLY else np.unique(trips[alike])
+            if brighter < _IN_PART or len(company) < enough:
                 continue
             both = np.sort(more[alike], axis=0)[-2]
             if (
