@@ -122,7 +122,7 @@ def _edge(measurement: Measurement) -> Finding | None:
     sides = " and the ".join(side.value for side in subject.cut_by)
     size = subject.box.area
     why = f"The subject, {size:.1%} of the picture with its box, reaches the {sides} border."
-    return Finding(FindingKind.EDGE, round(0.95 * measurement.presence, 3), why)
+    return Finding(FindingKind.EDGE, round(limit.EDGE_HOLDS * measurement.presence, 3), why)
 
 
 def _soft(measurement: Measurement) -> Finding | None:

@@ -45,5 +45,8 @@ SOFT_UP_TO_HAZE = 0.35
 SOFT_SUBJECT = 0.3
 """Fine relative to middle detail of the subject under which it is soft, where the scene itself is sharp."""
 
+EDGE_HOLDS = 0.88
+"""Share of subjects outlined to the border that are cut by it, counted on nights with known truth."""
+
 CLIPPED_SHARE = 0.25
 """Fraction of the subject that is burnt out, from which its form is lost."""
