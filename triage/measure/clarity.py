@@ -12,6 +12,10 @@ from triage.records.arrays import Plane
 _LOWER = np.repeat(np.arange(GRID[0]) >= 2 * GRID[0] // 3, GRID[1])
 
 
+_FAR_OUT = (0.5, 0.6)
+"""Fine detail relative to middle detail between which a picture begins to be so far out of focus that middle detail is
+lost as well, and coarse detail tells of haze; fog, which scatters light near and far, leaves 0.65 and more."""
+
 _FINE_CELLS = 16
 """Each block is looked at in so many rows and columns."""
 
@@ -171,6 +175,8 @@ def haze_and_sharpness(
     fine = contrast.fine / (view.fine + 1e-6)
     near = known & _LOWER
     parts = [known, near] if np.count_nonzero(near) >= 12 else [known]
-    clearest = max(float(np.median(band[part])) for band in (middle, coarse) for part in parts)
+    clearest, kept = (max(float(np.median(band[part])) for part in parts) for band in (middle, coarse))
     sharp = float(np.median(fine[known] / np.maximum(middle[known], 0.05)))
+    far_out = float(np.clip((_FAR_OUT[1] - sharp) / (_FAR_OUT[1] - _FAR_OUT[0]), 0.0, 1.0))
+    clearest += far_out * max(0.0, kept - clearest)
     return round(float(np.clip(1.0 - clearest, 0.0, 1.0)), 4), round(min(sharp, 2.0), 4)

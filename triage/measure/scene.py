@@ -72,8 +72,8 @@ _CLEAR_ENOUGH = 0.2
 """Share of healthy light from which the scene's own contrast can be judged: darkness is no fog."""
 
 _PEAKS_EVERYWHERE = 15.0
-"""Evidence that a tenth of a frame's places reach, from which the frame begins to look like no other: at twice as much
-a subject could be anywhere in it."""
+"""Evidence that a tenth of a night frame's places reach, from which it begins to look like no other: at twice as much a
+subject could be anywhere in it. By day, patches of sun do as much."""
 
 _LIKELY = 0.5
 """Chance of a subject from which it is what makes a frame look like no other."""
@@ -376,7 +376,7 @@ class Scene:
         fog = float(np.clip(((haze or 0.0) - 0.6) / 0.3, 0.0, 1.0))
         restless = float(np.clip((sight.evidence.unrest - 4.0) / 4.0, 0.0, 1.0))
         everywhere = 0.0
-        if presence < _LIKELY:
+        if presence < _LIKELY and sight.day < _NIGHT:
             above = usual_peak(sight.evidence) / _PEAKS_EVERYWHERE - 1.0
             everywhere = float(np.clip(above, 0.0, 1.0))
         return max(dark, fog, restless, everywhere)
