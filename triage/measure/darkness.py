@@ -15,8 +15,8 @@ _ALIKE = 0.05
 """Median difference of log light over the blocks, level included, up to which two frames were lit alike: flashes vary
 by one to three hundredths from fire to fire (common practice, no source), and dusk that adds less matters little."""
 
-_TWICE = 2
-"""So many examples must agree."""
+_TWICE, _BURST_S = 2, 60.0
+"""So many examples must agree; of light that is the same a while later, a frame of the same minute may be one."""
 
 _UNCHANGED = 0.035
 """Median difference of log light up to which light is the same as a while ago..."""
@@ -61,23 +61,24 @@ def dark_by_likeness(means: Plane, natural_dark: Plane, seconds: Plane) -> Plane
     spread = np.unique(np.linspace(0, len(deep) - 1, min(_EXAMPLES, len(deep))).round().astype(int))
     examples = logs[deep[spread]]
     for index in doubtful:
-        if _lit_alike(examples, logs[index], _ALIKE):
+        if _lit_alike(examples, logs[index], _ALIKE) >= _TWICE:
             raised[index] = _DEEP
     return raised
 
 
-def _lit_alike(others: Plane, logs: Plane, limit: float) -> bool:
-    """Say whether enough other frames were lit just as one was."""
-    apart = np.median(np.abs(others - logs), axis=1) if len(others) else np.ones(0)
-    return bool(np.count_nonzero(apart < limit) >= _TWICE)
+def _lit_alike(others: Plane, logs: Plane, limit: float) -> int:
+    """Count the other frames that were lit just as one was."""
+    return int(np.count_nonzero(np.median(np.abs(others - logs), axis=1) < limit)) if len(others) else 0
 
 
 def _unchanged(logs: Plane, asked: Mask, others_too: Mask, seconds: Plane) -> Mask:
-    """Find the asked frames whose light is that of two others a good while before or after."""
+    """Find the asked frames whose light is that of another a good while before or after, and of one more."""
     found = np.zeros(len(logs), np.bool_)
     places = np.flatnonzero(others_too)
     for index in np.flatnonzero(asked):
         gap = np.abs(seconds[places] - seconds[index])
-        others = places[(gap > _A_WHILE_S[0]) & (gap < _A_WHILE_S[1])][:_EXAMPLES]
-        found[index] = _lit_alike(logs[others], logs[index], _UNCHANGED)
+        later = logs[places[(gap > _A_WHILE_S[0]) & (gap < _A_WHILE_S[1])][:_EXAMPLES]]
+        burst = logs[places[(gap < _BURST_S) & (places != index)][:_TWICE]]
+        same = _lit_alike(later, logs[index], _UNCHANGED)
+        found[index] = same > 0 and same + _lit_alike(burst, logs[index], _UNCHANGED) >= _TWICE
     return found

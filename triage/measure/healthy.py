@@ -90,11 +90,10 @@ def _full_power(lit: Plane) -> Plane:
     return np.asarray(np.median(lit[level >= np.median(level)], axis=0), np.float32)
 
 
-def _state(lit: Plane, logs: Plane, seed: Plane) -> Plane:
-    """Average the frames lit alike one."""
-    near = _apart(logs, seed) < _ALIKE
-    near = _apart(logs, np.median(logs[near], axis=0)) < _ALIKE
-    return _full_power(lit[near])
+def _state(lit: Plane, logs: Plane, alike: Mask) -> Plane:
+    """Average the frames lit alike where they are bright, but those that are not all over: somebody large is there."""
+    near = _apart(logs, np.median(logs[alike], axis=0)) < _ALIKE
+    return _full_power(lit[near if near.any() else alike])
 
 
 def healthy_light(lit: Plane, trips: Places | None = None) -> Plane:
@@ -122,9 +121,12 @@ def healthy_light(lit: Plane, trips: Places | None = None) -> Plane:
     enough = _ENOUGH if len(lit) > _MANY else 2
     some, bright = lit[order], logs[order][:, seen]
     trip = (np.arange(len(lit)) if trips is None else trips)[order]
-    company = np.array([len(np.unique(trip[_apart(bright, one) < _ALIKE])) for one in bright])
+    alike = [_apart(bright, one) < _ALIKE for one in bright]
+    company = np.array([np.count_nonzero(each) * (len(np.unique(trip[each])) > 1) for each in alike])
+    if not company.any():
+        company = np.array([np.count_nonzero(each) for each in alike])
     first = int(np.argmax(company >= min(enough, company.max())))
-    healthy = _state(some, logs[order], logs[order][first])
+    healthy = _state(some, logs[order], alike[first])
     return _with_what_it_lacks(_fullest(healthy, some, trip, enough), some, enough)
 
 
@@ -143,9 +145,11 @@ def _fullest(healthy: Plane, lit: Plane, trips: Places, enough: int) -> Plane:
         for index in fuller[np.argsort(-high[fuller], kind="stable")]:
             alike = _shared(more, index, fuller)
             # A subject is seldom at the same place twice: the second brightest tells what both frames show.
-            brighter = float(np.mean(np.median(more[alike], axis=0) > _A_LITTLE))
-            company = alike if brighter >= _BROADLY else np.unique(trips[alike])
-            if brighter < _IN_PART or len(company) < enough:
+            brighter = np.median(more[alike], axis=0) > _A_LITTLE
+            broadly = np.mean(brighter) >= _BROADLY and _keeps_detail(lit[alike], healthy, seen, brighter)
+            if np.mean(brighter) < _IN_PART or len(alike) < enough:
+                continue
+            if not broadly and len(np.unique(trips[alike])) < 2:
                 continue
             both = np.sort(more[alike], axis=0)[-2]
             if (
@@ -157,6 +161,12 @@ def _fullest(healthy: Plane, lit: Plane, trips: Places, enough: int) -> Plane:
         else:
             break
     return healthy
+
+
+def _keeps_detail(lit: Plane, healthy: Plane, seen: Mask, brighter: Mask) -> bool:
+    """Say whether what is brighter shows the scene's own detail: an animal before the lens shows its own."""
+    mine = np.median(_detail(lit), axis=0)[seen][brighter]
+    return bool(np.corrcoef(mine, _detail(healthy[None])[0][seen][brighter])[0, 1] > _TEXTURE)
 
 
 def _with_what_it_lacks(healthy: Plane, lit: Plane, enough: int) -> Plane:

@@ -24,6 +24,9 @@ _MORE_ACROSS = 0.5
 _NOT_BRIGHTER = 1.5
 """A frame of the flashes' shape that is brighter than they are by more than this was lit by the sky through mist."""
 
+_NO_MORE, _SOME = 1.1, 0.15
+"""What is nowhere brighter than this share of the healthy light, and not dark, was lit by flash or part of it."""
+
 _ENOUGH_CLEAR = 4
 """So many frames lit by flash through clear glass are enough to learn the lights from."""
 
@@ -55,6 +58,12 @@ def _same_shape(means: Plane, healthy: Plane) -> Mask:
     apart = np.log(means + FLOOR) - np.log(healthy + FLOOR)
     apart = apart[:, healthy > 4 * FLOOR]
     return np.asarray(np.mean(np.abs(apart - np.median(apart, axis=1, keepdims=True)), axis=1) < 0.08)
+
+
+def _nowhere_brighter(means: Plane, healthy: Plane) -> Mask:
+    """Find the frames with no more light anywhere than flash gives: the sky lights what flash does not reach, too."""
+    share = (means + FLOOR) / (healthy + FLOOR)
+    return np.asarray((np.percentile(share, 98, axis=1) < _NO_MORE) & (share.mean(axis=1) > _SOME))
 
 
 def _lean(share: Plane, healthy: Plane) -> float:
@@ -128,7 +137,7 @@ def learn_lights(
         trip = np.arange(len(means)) if trips is None else trips
         healthy = healthy_light(means[night_lit], trip[night_lit])
         alike = _same_shape(means, healthy) & (level < _NOT_BRIGHTER * float(healthy.mean()))
-        night_lit |= alike & (natural_dark >= TWILIGHT) & usable
+        night_lit |= (alike | _nowhere_brighter(means, healthy)) & (natural_dark >= TWILIGHT) & usable
         healthy = healthy_light(means[night_lit], trip[night_lit])
         parts = {"all": healthy} if flashes == 1 else _split_flashes(means[night_lit], healthy, flashes)
     if healthy is None:
