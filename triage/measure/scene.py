@@ -26,6 +26,7 @@ from triage.measure.clarity import (
 from triage.measure.darkness import dark_by_likeness
 from triage.measure.flakes import without_flakes
 from triage.measure.gains import Setting, flash_gains
+from triage.measure.healthy import Places
 from triage.measure.lighting import LightModel, frame_light, learn_lights
 from triage.measure.mapped import Mapped, one_by_one
 from triage.measure.outline import REFERENCES, outlined
@@ -167,7 +168,9 @@ class Scene:
         self._mapped = mapped
         self._means = np.stack([each.means for each in glances])
         self._level = self._means.mean(axis=1)
-        self._trips = np.cumsum(np.abs(np.diff(seconds, prepend=seconds[:1])) > _TRIP_GAP_S)
+        self._trips: Places = np.cumsum(
+            np.abs(np.diff(seconds, prepend=seconds[:1])) > _TRIP_GAP_S, dtype=np.intp
+        )
         self._natural_dark = dark_by_likeness(self._means, natural_dark, seconds)
         self._gains = flash_gains(settings or [(None, None)] * len(glances), self._natural_dark)
         self._hazy: Mask = np.zeros(len(glances), np.bool_)

@@ -76,15 +76,15 @@ def _looked_up(values: Plane, table: tuple[tuple[float, float], ...]) -> Plane:
 
 def _by_clock_and_season(frames: Sequence[Frame]) -> Plane:
     """Average over the places and zones that a card may come from, and over those whose clock means nothing."""
-    hours = np.array([frame.time.hour + frame.time.minute / 60 for frame in frames])
-    days = np.array([frame.time.timetuple().tm_yday for frame in frames])
+    hours = np.array([frame.time.hour + frame.time.minute / 60 for frame in frames], np.float32)
+    days = np.array([frame.time.timetuple().tm_yday for frame in frames], np.float32)
     summer = np.array([frame.time.month in _SUMMER_MONTHS for frame in frames])
     chances = np.zeros(len(frames), np.float32)
     for latitude, weight in zip(_LATITUDES, _WEIGHTS, strict=True):
         keep_it = np.where(summer & (latitude > 0), _KEEP_IT, 0.0)
         for offset in _AHEAD_H:
             for ahead, share in ((_SUMMER_TIME_H, keep_it), (0.0, 1.0 - keep_it)):
-                heights = height_of_sun(days, hours - ahead - offset, latitude)
+                heights = height_of_sun(days, np.asarray(hours - ahead - offset, np.float32), latitude)
                 chances += weight * share * _looked_up(heights, _BY_SUN)
     by_season = chances / (sum(_WEIGHTS) * len(_AHEAD_H))
     by_hour = _looked_up(hours, _BY_CLOCK)

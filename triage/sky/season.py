@@ -10,16 +10,16 @@ def height_of_sun(day: Plane, solar_hour: Plane, latitude: float) -> Plane:
 
     Parameters
     ----------
-    day : ndarray of float64, shape (N,)
+    day : ndarray of float32, shape (N,)
         Day of the year, 1 to 366.
-    solar_hour : ndarray of float64, shape (N,)
+    solar_hour : ndarray of float32, shape (N,)
         Hours of local mean solar time; 12 is when the sun stands highest, but for the equation of time.
     latitude : float
         Degrees, northern positive.
 
     Returns
     -------
-    ndarray of float64, shape (N,)
+    ndarray of float32, shape (N,)
         Degrees above the horizon, without refraction.
 
     References
@@ -30,4 +30,4 @@ def height_of_sun(day: Plane, solar_hour: Plane, latitude: float) -> Plane:
     turned = np.radians(15.0 * (solar_hour - 12.0))
     north = np.radians(latitude)
     sine = np.sin(north) * np.sin(declination) + np.cos(north) * np.cos(declination) * np.cos(turned)
-    return np.degrees(np.arcsin(np.clip(sine, -1.0, 1.0)))
+    return np.asarray(np.degrees(np.arcsin(np.clip(sine, -1.0, 1.0))), np.float32)
