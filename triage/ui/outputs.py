@@ -89,7 +89,7 @@ class Outputs(QObject):
         signals.stopped.connect(self._stopped)
         signals.ended.connect(self._end)
         self.progressed.emit(tr("{work}…", work=title), 0, 0)
-        self._pool.start(self._job)
+        self._pool.start(self._job.run)
 
     @Slot(object)
     def _progress(self, told: object) -> None:

@@ -6,7 +6,8 @@ import subprocess
 import sys
 from pathlib import Path
 
-from tests.benchmarks.feel.window import read_to_the_end, unmeasured, window_on
+from tests.benchmarks.feel.watch import live
+from tests.benchmarks.feel.window import PATIENCE_S, read_to_the_end, unmeasured, window_on
 
 MB = 1e6
 
@@ -26,6 +27,7 @@ def _measure(root: Path) -> None:
         frames = len(window.session.frames)
         for index in range(0, frames, max(1, frames // 200)):
             window.sorting.go(index)
+            live(lambda: not window.pictures.is_busy, patience_s=PATIENCE_S)
         sys.stdout.write(json.dumps([frames, before, _highest_mb()]))
 
 

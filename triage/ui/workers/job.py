@@ -3,7 +3,7 @@
 import threading
 from collections.abc import Callable, Iterator
 
-from PySide6.QtCore import QObject, QRunnable, Signal
+from PySide6.QtCore import QObject, Signal
 
 from triage.errors import Stopped, TriageError
 
@@ -23,12 +23,13 @@ class JobSignals(QObject):
     """Always the last one, whatever happened."""
 
 
-class Job(QRunnable):
-    """One piece of work in a thread of its own."""
+class Job:
+    """One piece of work in a thread of its own: its owner gives `run` to a pool.
+
+    Not a `QRunnable`: the toolkit takes those over for good, and with them all that they know.
+    """
 
     def __init__(self, work: Work) -> None:
-        super().__init__()
-        self.setAutoDelete(False)
         self.signals = JobSignals()
         self._work = work
         self._stop = threading.Event()

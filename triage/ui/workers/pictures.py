@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QRunnable, QThread, QThreadPool, Signal, Slot
+from PySide6.QtCore import QObject, QThread, QThreadPool, Signal, Slot
 from PySide6.QtGui import QImage
 
 from triage.errors import PictureError
@@ -69,8 +69,8 @@ class _Signals(QObject):
     arrived = Signal(int, object)
 
 
-class _Decoding(QRunnable):
-    """Decode one picture, unless nobody wants it any more when its turn comes."""
+class _Decoding:
+    """Decode one picture once, in whichever pool its turn comes first, unless nobody wants it any more then."""
 
     def __init__(
         self,
@@ -80,20 +80,23 @@ class _Decoding(QRunnable):
         decode: Callable[[], QImage],
         wanted: Callable[[], bool],
     ) -> None:
-        super().__init__()
-        self.setAutoDelete(False)
         self.signals = _Signals()
         self.long_edge = long_edge
+        self._turn = threading.Lock()
         self._wish = wish
         self._generation = generation
         self._decode = decode
         self._wanted = wanted
 
     def run(self) -> None:
-        """Decode; called by the pool."""
+        """Decode; called by a pool."""
+        if not self._turn.acquire(blocking=False):
+            return
         told = Arrival(*self._wish, None, tr("The program failed to decode this picture."))
         try:
-            told = Arrival(*self._wish, self._decode() if self._wanted() else None)
+            image = self._decode() if self._wanted() else None
+            # Of a key held down, most are passed before they are ready: they must not pile up before the window.
+            told = Arrival(*self._wish, image if self._wanted() else None)
         except PictureError as error:
             told = Arrival(*self._wish, None, str(error))
         finally:
@@ -144,7 +147,6 @@ class Pictures(QObject):
         """Wait for the threads."""
         self.drop_wishes()
         for pool in (self._now, self._ahead):
-            pool.clear()
             pool.waitForDone()
 
     @property
@@ -192,15 +194,15 @@ class Pictures(QObject):
         ticket = (self._generation, *wish)
         waiting = self._running.get(ticket)
         if waiting is not None:
-            if pool is self._now and self._ahead.tryTake(waiting):
-                pool.start(waiting)
+            if pool is self._now:  # it need not wait for its turn among what may be next
+                pool.start(waiting.run)
             return
         edge = 0 if wish[1] is Detail.FULL else self._long_edge
         decode = self._decoder(self._frames[wish[0]], edge)
         work = _Decoding(self._generation, wish, edge, decode, lambda: self._is_wanted(wish))
         work.signals.arrived.connect(self._take)
         self._running[ticket] = work
-        pool.start(work)
+        pool.start(work.run)
 
     def _decoder(self, frame: Frame, long_edge: int) -> Callable[[], QImage]:
         root, decode = self._root, self._decode

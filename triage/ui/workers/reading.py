@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from PySide6.QtCore import QElapsedTimer, QObject, QRunnable, QThreadPool, QTimer, Signal, Slot
+from PySide6.QtCore import QElapsedTimer, QObject, QThreadPool, QTimer, Signal, Slot
 
 from triage.errors import Stopped, TriageError
 from triage.pipeline.outward import Nearest, nobody
@@ -51,14 +51,12 @@ class Failure:
 Told = Step | Look | Failure
 
 
-class Reader(QRunnable):
+class Reader:
     """One reading of one card; what it tells waits in its outbox until the window's thread takes it."""
 
     def __init__(
         self, number: int, pipeline: Pipeline, root: Path, options: Options, nearest: Nearest
     ) -> None:
-        super().__init__()
-        self.setAutoDelete(False)
         self.number = number
         self.signals = ReadingSignals()
         self.book = LookBook()
@@ -169,7 +167,7 @@ class CardReading(QObject):
         self._readers[self._number] = reader
         reader.signals.waiting.connect(self._wait)
         reader.signals.ended.connect(self._end)
-        self._pool.start(reader)
+        self._pool.start(reader.run)
 
     def stop(self) -> None:
         """Ask the reader to end; `ended` follows."""

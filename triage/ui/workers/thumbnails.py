@@ -4,7 +4,7 @@ import threading
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal, Slot
+from PySide6.QtCore import QObject, QThreadPool, Signal, Slot
 from PySide6.QtGui import QImage
 
 from triage.ingest.decode import embedded_thumbnail
@@ -19,12 +19,10 @@ class _Signals(QObject):
     made = Signal(int, int, QImage)
 
 
-class _Working(QRunnable):
+class _Working:
     """Make what is asked for until nothing waits."""
 
     def __init__(self, take: Callable[[], tuple[int, int, Make] | None]) -> None:
-        super().__init__()
-        self.setAutoDelete(False)
         self.signals = _Signals()
         self._take = take
 
@@ -59,7 +57,7 @@ class Thumbnails(QObject):
             self._waiting[index] = make
             starts, self._is_working = not self._is_working, True
         if starts:
-            self._pool.start(self._working)
+            self._pool.start(self._working.run)
 
     def forget(self) -> None:
         """Want nothing any more."""
