@@ -1,5 +1,6 @@
 """The first start, a card in the reader, one that is gone or moved or open twice, and what is known of a night."""
 
+import json
 from dataclasses import replace
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
@@ -35,7 +36,7 @@ class Recording(FakePipeline):
 
 def open_at(window, qtbot, root: Path) -> None:
     window.open_card(root)
-    qtbot.waitUntil(lambda: window.session.settled and not window.reading.is_running)
+    qtbot.waitUntil(lambda: window.session.settled and not window.reading.is_running, timeout=60_000)
 
 
 def buttons(page) -> list[str]:
@@ -76,7 +77,7 @@ def test_a_card_opened_before_that_is_away_is_marked(make_window, library, tmp_p
 
 def test_a_folder_that_is_gone_is_said_to_be_known_again_where_it_is_now(make_window, qtbot):
     window = make_window(FakePipeline(make_night(NIGHT), fails="There is no folder /cards/night."))
-    with qtbot.waitSignal(window.reading.ended):
+    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
         window.open_card(CARD)
     assert "open it where it is now: its decisions are known again" in window.welcome.trouble
 
@@ -102,7 +103,7 @@ def test_a_card_taken_out_while_it_is_read_is_not_called_damaged(make_window, qt
     night = make_night(((EventKind.SUBJECT, 2),))
     broken = replace(night.frames[1], problem="The file cannot be opened.")
     window = make_window(FakePipeline(replace(night, frames=(night.frames[0], broken))))
-    with qtbot.waitSignal(window.reading.ended):
+    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
         window.open_card(CARD)
     assert "The card went away while it was read" in window.notice.text
 
@@ -111,7 +112,7 @@ def test_a_damaged_file_on_a_card_that_is_there_is_no_such_case(make_window, qtb
     night = make_night(((EventKind.SUBJECT, 2),))
     broken = replace(night.frames[1], problem="The file ends too early.")
     window = make_window(FakePipeline(replace(night, frames=(night.frames[0], broken))))
-    with qtbot.waitSignal(window.reading.ended):
+    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
         window.open_card(tmp_path)
     assert window.notice.text == ""
 
@@ -149,10 +150,11 @@ def test_what_is_said_of_a_night_is_used_remembered_and_offered_for_the_same_sit
     page.lon.setText("9.3")
     page.tz.setText("+02:00")
     page.flashes.setCurrentIndex(2)
+    page.distance.setText("3,5 m")
     page.add_stretch()
     page.stretches[0].end.setDateTime(page.stretches[0].end.dateTime().addSecs(600))
     page._want()
-    qtbot.waitUntil(lambda: len(pipeline.asked) == 2 and not window.reading.is_running)
+    qtbot.waitUntil(lambda: len(pipeline.asked) == 2 and not window.reading.is_running, timeout=60_000)
     start = datetime(2026, 10, 3, 20, 5)
     wanted = Options(
         setup=(Window(start, start.replace(minute=15)),),
@@ -161,6 +163,7 @@ def test_what_is_said_of_a_night_is_used_remembered_and_offered_for_the_same_sit
         tz="+02:00",
         flashes=2,
         site="Alder Hollow",
+        distance_m=3.5,
     )
     assert pipeline.asked[-1] == wanted
     window.close()
@@ -174,6 +177,7 @@ def test_what_is_said_of_a_night_is_used_remembered_and_offered_for_the_same_sit
     other.night.site.setCurrentIndex(1)
     other.night._offer_site()
     assert (other.night.lat.text(), other.night.tz.text()) == ("52.1", "+02:00")
+    assert other.night.distance.text() == "3.5"
     assert other.night.stretches == []
 
 
@@ -197,6 +201,9 @@ def test_a_card_known_by_its_contents_brings_its_night_along_to_another_folder(m
         (Wish(lon="200", lat="1"), "is not a longitude"),
         (Wish(lat="52"), "both a latitude and a longitude"),
         (Wish(tz="Atlantis"), "not a time zone"),
+        (Wish(distance="0"), "is no distance from the camera"),
+        (Wish(distance="101"), "above 0 and up to 100"),
+        (Wish(distance="near"), "is no distance from the camera"),
         (Wish(setup=(Window(datetime(2026, 1, 1), datetime(2026, 1, 1)),)), "ends after it starts"),
     ],
 )
@@ -217,7 +224,7 @@ def test_the_sheet_before_dusk_says_when_the_sun_sets_once_the_place_is_known(ma
     open_at(window, qtbot, tmp_path)
     assert UNKNOWN in window.dusk.text
     window.opening.use(Wish(lat="52.1", lon="9.3", tz="+02:00"))
-    qtbot.waitUntil(lambda: window.session.settled and not window.reading.is_running)
+    qtbot.waitUntil(lambda: window.session.settled and not window.reading.is_running, timeout=60_000)
     assert "The sun sets next on 4 Oct 2026 at 18:" in window.dusk.text
 
 
@@ -237,6 +244,13 @@ def test_where_the_sun_does_not_set_it_says_so():
     summer = tuple(replace(frame, time=frame.time.replace(month=6)) for frame in night.frames)
     words = sunset_words(replace(night, frames=summer), Options(lat=78.0, lon=15.0, tz="+02:00"))
     assert "does not set" in words
+
+
+def test_what_was_said_of_nights_before_there_was_a_distance_is_still_known(tmp_path):
+    path = tmp_path / "nights.json"
+    said = {"setup": [], "lat": 1.0, "lon": 2.0, "tz": None, "flashes": 2, "site": "Alder Hollow"}
+    path.write_text(json.dumps({"cards": {"ab": said}, "sites": {}}), "utf-8")
+    assert NightBook(path).card("ab") == Options(lat=1.0, lon=2.0, flashes=2, site="Alder Hollow")
 
 
 def test_degrees_are_read_as_people_write_them():

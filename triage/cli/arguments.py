@@ -6,9 +6,7 @@ from datetime import datetime
 
 from triage.errors import UsageError
 from triage.records.night import Window
-from triage.records.result import Options
-
-_FARTHEST_M = 100
+from triage.records.result import FARTHEST_M, Options
 
 
 def setup_window(text: str) -> Window:
@@ -153,8 +151,8 @@ def distance(text: str) -> float:
     argparse.ArgumentTypeError
         It is not one.
     """
-    msg = f"'{text}' is not a distance from the camera: metres, above 0 and up to {_FARTHEST_M}, as in 3.5"
-    return number(text, least=math.nextafter(0.0, 1.0), most=_FARTHEST_M, msg=msg)
+    msg = f"'{text}' is not a distance from the camera: metres, above 0 and up to {FARTHEST_M:g}, as in 3.5"
+    return number(text, least=math.nextafter(0.0, 1.0), most=FARTHEST_M, msg=msg)
 
 
 def zone(text: str) -> str:

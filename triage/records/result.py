@@ -10,6 +10,9 @@ from triage.records.frame import Frame
 from triage.records.night import Night, Window
 from triage.records.rig import RigReview
 
+FARTHEST_M = 100.0
+"""From a camera to where animals pass, at most: beyond, no flash reaches."""
+
 
 @dataclass(frozen=True, slots=True)
 class Options:

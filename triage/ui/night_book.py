@@ -8,7 +8,7 @@ from typing import Any
 
 from triage.export.atomic_write import atomic_write
 from triage.records.night import Window
-from triage.records.result import Options
+from triage.records.result import FARTHEST_M, Options
 from triage.sky.zone import parse_zone
 from triage.ui.tongue import tr
 
@@ -18,6 +18,8 @@ NO_DEGREES = {
     90: "\u201c{text}\u201d is not a latitude: degrees from -90 to 90, north positive.",
     180: "\u201c{text}\u201d is not a longitude: degrees from -180 to 180, east positive.",
 }
+
+NO_METRES = "\u201c{text}\u201d is no distance from the camera: metres, above 0 and up to {most}, as in 3.5."
 
 
 def parse_degrees(text: str, *, limit: int) -> float | None:
@@ -37,13 +39,34 @@ def parse_degrees(text: str, *, limit: int) -> float | None:
     """
     if not text.strip():
         return None
-    try:
-        value = float(text.strip().removesuffix("°").replace(",", "."))
-    except ValueError:
-        value = float("nan")
+    value = _number(text.strip().removesuffix("°"))
     if not -limit <= value <= limit:  # also refuses nan
         raise ValueError(tr(NO_DEGREES[limit], text=text))
     return value
+
+
+def parse_metres(text: str) -> float | None:
+    """Return metres as a person writes them, or None for an empty text; a decimal comma is understood.
+
+    Raises
+    ------
+    ValueError
+        It is no distance from a camera, with a sentence that says what is.
+    """
+    if not text.strip():
+        return None
+    value = _number(text.strip().removesuffix("m"))
+    if not 0 < value <= FARTHEST_M:  # also refuses nan
+        raise ValueError(tr(NO_METRES, text=text, most=f"{FARTHEST_M:g}"))
+    return value
+
+
+def _number(text: str) -> float:
+    """Return a number with a decimal point or comma; nan for anything else."""
+    try:
+        return float(text.replace(",", "."))
+    except ValueError:
+        return float("nan")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +81,8 @@ class Wish:
         None to have it worked out.
     setup : tuple of Window
         Empty to have it worked out.
+    distance : str
+        Metres to where the animals pass, as written; empty for not known.
     """
 
     site: str = ""
@@ -66,12 +91,15 @@ class Wish:
     tz: str = ""
     flashes: int | None = None
     setup: tuple[Window, ...] = ()
+    distance: str = ""
 
     @classmethod
     def of(cls, options: Options) -> "Wish":
         """Return options as they would be written."""
-        lat, lon = ("" if at is None else f"{at:g}" for at in (options.lat, options.lon))
-        return cls(options.site or "", lat, lon, options.tz or "", options.flashes, options.setup)
+        lat, lon, far = (
+            "" if at is None else f"{at:g}" for at in (options.lat, options.lon, options.distance_m)
+        )
+        return cls(options.site or "", lat, lon, options.tz or "", options.flashes, options.setup, far)
 
     def understood(self) -> Options:
         """Return it as options.
@@ -91,7 +119,15 @@ class Wish:
             raise ValueError(tr("A stretch at the rig ends after it starts."))
         setup = tuple(sorted(self.setup, key=lambda window: (window.start, window.end)))
         site = " ".join(self.site.split()) or None
-        return Options(setup=setup, lat=lat, lon=lon, tz=zone, flashes=self.flashes, site=site)
+        return Options(
+            setup=setup,
+            lat=lat,
+            lon=lon,
+            tz=zone,
+            flashes=self.flashes,
+            site=site,
+            distance_m=parse_metres(self.distance),
+        )
 
 
 class NightBook:
@@ -151,6 +187,7 @@ def _told(options: Options) -> dict[str, object]:
         "tz": options.tz,
         "flashes": options.flashes,
         "site": options.site,
+        "distance": options.distance_m,
     }
 
 
@@ -170,6 +207,9 @@ def _understood(said: dict[str, Any]) -> Options:
     setup = tuple(
         Window(datetime.fromisoformat(start), datetime.fromisoformat(end)) for start, end in said["setup"]
     )
-    lat, lon = ("" if said[name] is None else str(float(said[name])) for name in ("lat", "lon"))
+    # The distance is absent where it was written down before there was a field for it.
+    lat, lon, far = (
+        "" if at is None else str(float(at)) for at in (said["lat"], said["lon"], said.get("distance"))
+    )
     flashes = None if said["flashes"] is None else int(said["flashes"])
-    return Wish(said["site"] or "", lat, lon, said["tz"] or "", flashes, setup).understood()
+    return Wish(said["site"] or "", lat, lon, said["tz"] or "", flashes, setup, far).understood()

@@ -23,9 +23,7 @@ from triage.ui.paper import save_page
 from triage.ui.sunset import UNKNOWN
 from triage.ui.timeline.words import sayable
 from triage.ui.tongue import tr
-from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words, centred_rows
-
-WIDEST_CHARACTERS = 116
+from triage.ui.views.parts import TITLE_SCALE, WIDEST_CHARACTERS, Button, Column, Heading, Words, centred_rows
 
 
 def where_to_save(parent: QWidget) -> Path | None:

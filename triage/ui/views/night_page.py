@@ -21,7 +21,7 @@ from triage.records.night import Window
 from triage.records.result import Options
 from triage.ui.night_book import Wish
 from triage.ui.tongue import tr
-from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words, centred_rows
+from triage.ui.views.parts import TITLE_SCALE, WIDEST_CHARACTERS, Button, Column, Heading, Words, centred_rows
 
 FIELD_LETTERS = 4
 """Room in a field beyond its hint, in letters."""
@@ -34,8 +34,9 @@ FLASHES: tuple[tuple[str, int | None], ...] = (
 )
 INTRO = (
     "What you know of the night helps the tool: with the place and the zone of the camera's clock it draws the "
-    "real sky and says when the sun sets. Leave empty what you do not know. It is remembered for this card, "
-    "and offered again for the same site."
+    "real sky and says when the sun sets; with the distance, advice on the aim says centimetres. Leave empty what "
+    "you do not know. It is remembered for this card, and offered again for the same site. A night whose site "
+    "has a name goes on record, and \u201ctriage sites\u201d tells what the weeks show."
 )
 
 
@@ -56,12 +57,14 @@ class NightPage(QScrollArea):
         self._last = self._first
         self._sites: Callable[[str], Options | None] = lambda _name: None
         self.site, self.lat, self.lon, self.tz = QComboBox(), QLineEdit(), QLineEdit(), QLineEdit()
+        self.distance = QLineEdit()
         self.flashes = QComboBox()
         self.trouble = Words()
         self.stretches: list[_Stretch] = []
         self._rows = QVBoxLayout()
         page = Column()
         outer = centred_rows(page)
+        self._column = outer.parentWidget()
         self._head(outer)
         outer.addLayout(self._form())
         self._setup(outer)
@@ -93,6 +96,7 @@ class NightPage(QScrollArea):
             (self.lat, tr("degrees, north positive, as in 51.25")),
             (self.lon, tr("degrees, east positive, as in 7.5")),
             (self.tz, tr("as in Europe/Berlin, or +01:00")),
+            (self.distance, tr("metres, as in 3.5")),
         ):
             field.setPlaceholderText(hint)
             field.setAccessibleDescription(hint)
@@ -104,6 +108,7 @@ class NightPage(QScrollArea):
             ("Longitude", self.lon),
             ("Zone of the camera's clock", self.tz),
             ("Flashes", self.flashes),
+            ("Distance to where animals pass", self.distance),
         )
         for title, widget in fields:
             widget.setAccessibleName(tr(title))
@@ -117,9 +122,10 @@ class NightPage(QScrollArea):
     def _fit_text(self) -> None:
         """Make the fields as wide as the longest hint needs."""
         metrics = self.fontMetrics()
-        hints = (field.placeholderText() for field in (self.lat, self.lon, self.tz))
+        hints = (field.placeholderText() for field in (self.lat, self.lon, self.tz, self.distance))
+        self._column.setMaximumWidth(metrics.averageCharWidth() * WIDEST_CHARACTERS)
         width = max(map(metrics.horizontalAdvance, hints)) + FIELD_LETTERS * metrics.averageCharWidth()
-        for field in (self.site, self.lat, self.lon, self.tz, self.flashes):
+        for field in (self.site, self.lat, self.lon, self.tz, self.flashes, self.distance):
             field.setMinimumWidth(width)
 
     def changeEvent(self, event: QEvent) -> None:
@@ -184,6 +190,7 @@ class NightPage(QScrollArea):
         self.lat.setText(wish.lat)
         self.lon.setText(wish.lon)
         self.tz.setText(wish.tz)
+        self.distance.setText(wish.distance)
         self.flashes.setCurrentIndex([number for _title, number in FLASHES].index(wish.flashes))
 
     @Slot()
@@ -221,6 +228,7 @@ class NightPage(QScrollArea):
             self.tz.text(),
             self.flashes.currentData(),
             tuple(stretch.taken() for stretch in self.stretches),
+            self.distance.text(),
         )
 
     @Slot()
