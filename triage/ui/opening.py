@@ -18,6 +18,7 @@ from triage.pipeline.steps import (
 from triage.records.result import Options, Triage
 from triage.ui.fittings import Fittings
 from triage.ui.night_book import NightBook, Wish
+from triage.ui.recording import Recording
 from triage.ui.sunset import sunset_words
 from triage.ui.timeline.words import frames_words, sayable
 from triage.ui.tongue import counted, tr
@@ -76,6 +77,9 @@ class Opening(QObject):
         self._lock: QLockFile | None = None
         self._is_gone = False
         self._is_given = False
+        self.recording = Recording(fittings.library.path, self)
+        self.recording.kept.connect(self._kept)
+        self.recording.trouble.connect(self.trouble)
         fittings.reading.stepped.connect(self._take_step)
         fittings.reading.looked.connect(self._take_look)
         fittings.reading.failed.connect(self._failed)
@@ -186,6 +190,11 @@ class Opening(QObject):
             self._lock.unlock()
             self._lock = None
 
+    def close(self) -> None:
+        """Let the card go for good, once what was begun is written."""
+        self.recording.close()
+        self.release()
+
     @Slot(object, object)
     def _take_look(self, read: PictureRead, look: FirstLook | None) -> None:
         status = self._fittings.status
@@ -203,6 +212,16 @@ class Opening(QObject):
         self._fittings.dusk.sunset = sunset_words(triage, self.options)
         self._fittings.dusk.show_triage(triage)
         self.said.emit(triage.night.summary)
+        if self.options.site:
+            self.recording.keep(triage, self.options.site, self._fittings.sorting.card_digest())
+
+    @Slot(str)
+    def _kept(self, site: str) -> None:
+        if self.triage is None:
+            return
+        summary = self.triage.night.summary
+        if self._fittings.status.last == summary:  # nothing else was said meanwhile, so no key was pressed
+            self.said.emit(tr("{summary} The night is on record for {site}.", summary=summary, site=site))
 
     @Slot(str)
     def _failed(self, words: str) -> None:

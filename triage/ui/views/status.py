@@ -46,6 +46,11 @@ class StatusLine(QWidget):
         return " | ".join(part.text() for part in parts if part.text())
 
     @property
+    def last(self) -> str:
+        """What it says of the last key."""
+        return self._last.text()
+
+    @property
     def is_working(self) -> bool:
         """Whether it shows work going on."""
         return self._bar.isVisibleTo(self)
