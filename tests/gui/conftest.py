@@ -109,6 +109,7 @@ def open_night(qtbot, make_window: Callable[..., MainWindow]) -> Callable[..., M
         window = make_window(FakePipeline(make_night(events)), **others)
         with qtbot.waitSignal(window.reading.ended, timeout=60_000):  # the machine may be busy
             window.open_card(Path("/cards/night"))
+            window.sorting.stay()  # at the first frame, as a person does who presses a key meanwhile
         qtbot.waitUntil(lambda: not window.pictures.is_busy)
         return window
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 
-from PySide6.QtCore import QObject, Slot
+from PySide6.QtCore import QObject, Signal, Slot
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMainWindow, QMenu
 
@@ -49,6 +49,9 @@ class Actions(QObject):
         Where they stand.
     """
 
+    used = Signal()
+    """A command is about to be done."""
+
     def __init__(
         self, window: QMainWindow, deeds: Mapping[Command, Callable[[], object]], keymap: Keymap
     ) -> None:
@@ -83,6 +86,7 @@ class Actions(QObject):
 
     @Slot(QAction)
     def _do(self, action: QAction) -> None:
+        self.used.emit()
         self._deeds[Command(action.objectName())]()
 
     def enable(self, *, on_card: bool, has_frames: bool, is_checking: bool = False) -> None:

@@ -188,6 +188,7 @@ class MainWindow(QMainWindow):
         self.outputs.done.connect(self._output_done)
         self.outputs.made.connect(self.open_card)
         self.sorting.moved.connect(self._show_tally)
+        self.actions_.used.connect(self.sorting.stay)
         self.page.filter_wanted.connect(self.narrowing.choose)
         self.page.timeline.fault_chosen.connect(self.narrowing.show_evidence)
         self.dusk.evidence_wanted.connect(self.narrowing.show_evidence)
@@ -470,6 +471,6 @@ class MainWindow(QMainWindow):
             return
         for work in (self.reading, self.outputs, self.sorting, self.pictures, self._beside_pictures):
             work.close()
-        self.opening.release()
+        self.opening.close()
         self.appearance.keep()
         super().closeEvent(event)

@@ -110,6 +110,7 @@ class Opening(QObject):
         self.root, self.triage, self.options, self._is_gone = root, None, options, False
         self._is_given = False
         parts.sorting.clear()
+        parts.sorting.expect()
         parts.dusk.show_triage(None)
         self.named.emit(sayable(root.name))
         parts.status.show_work(tr("Listing {folder}…", folder=sayable(str(root))), 0, 0)

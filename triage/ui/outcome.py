@@ -65,7 +65,7 @@ def decided_words(verdict: Verdict | None, what: str) -> str:
     return tr(DECIDED[verdict], what=what)
 
 
-def event_words(event: Event) -> str:
+def whole_event_words(event: Event) -> str:
     """Return a whole event in words."""
     return tr("event {event} ({frames})", event=event.id, frames=frames_words(len(event.frames)))
 

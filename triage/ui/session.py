@@ -18,12 +18,12 @@ from triage.ui.outcome import (
     Outcome,
     Tally,
     decided_words,
-    event_words,
     kept_best_words,
     name_words,
     no_event,
     no_frame,
     put_away_words,
+    whole_event_words,
 )
 from triage.ui.promise import by_promise, lead_first, promise
 from triage.ui.timeline.words import frames_words
@@ -347,6 +347,13 @@ class Session:
         found = next(ahead, None)
         return found is not None and self.go(found)
 
+    def lead_in(self) -> bool:
+        """Go to where undecided frames are best begun, if nobody has gone anywhere yet; return whether one went."""
+        if not self._is_fresh or not self.goes_by_promise or self.shown is not None:
+            return False
+        first = next(self._undecided(self.work()), self.current)
+        return first is not None and first != self.current and self.go(first)
+
     def promise_here(self) -> int | None:
         """Return the `Promise` of the current event, once it is known."""
         return promise(self.event, self.judgements) if self.settled and self.event else None
@@ -379,7 +386,7 @@ class Session:
         event = self.event
         if event is None:
             return no_event()
-        words = decided_words(verdict, event_words(event))
+        words = decided_words(verdict, whole_event_words(event))
         return self._decide(dict.fromkeys(event.frames, verdict), words)
 
     def clear_event(self) -> Outcome:
@@ -387,7 +394,7 @@ class Session:
         event = self.event
         if event is None:
             return no_event()
-        words = decided_words(None, event_words(event))
+        words = decided_words(None, whole_event_words(event))
         return self._decide(dict.fromkeys(event.frames, None), words, stay=True)
 
     def keep_best(self) -> Outcome:

@@ -64,6 +64,7 @@ class Sorting(QObject):
         self._session = session
         self._notebook = notebook
         self._history = History()
+        self._may_lead_in = False
         self.undo_key = ""
         self._model = model
         self._page = page
@@ -73,6 +74,7 @@ class Sorting(QObject):
         self._refreshing.setSingleShot(True)
         self._refreshing.setInterval(REFRESH_MS)
         self._refreshing.timeout.connect(self._refresh_batch)
+        page.picture.looked.connect(self.stay)
         page.timeline.event_chosen.connect(self.go_to_event)
         page.timeline.frame_chosen.connect(self._frame_chosen)
         page.events.event_chosen.connect(self.go_to_event)
@@ -110,6 +112,15 @@ class Sorting(QObject):
         self._refreshing.stop()
         self.showing.close()
 
+    def expect(self) -> None:
+        """Be ready to lead in to the next card by itself, once all of it is judged."""
+        self._may_lead_in = True
+
+    @Slot()
+    def stay(self) -> None:
+        """Lead nowhere: a person has begun to do something with what is shown."""
+        self._may_lead_in = False
+
     def card_digest(self) -> str:
         """Return the identity of the card's contents."""
         return card_digest(self._session.frames)
@@ -126,9 +137,14 @@ class Sorting(QObject):
             self._refreshing.start()
 
     def finish(self, triage: Triage) -> None:
-        """Take the whole answer; the current frame stays."""
+        """Take the whole answer; the current frame stays, unless nobody has touched anything since the card came.
+
+        Then the best of what came is shown, which is what everybody wants to see first.
+        """
         self._refreshing.stop()
         self._session.settle(triage.frames, triage.judgements, triage.events)
+        if self._may_lead_in:
+            self._session.lead_in()
         self._page.timeline.show_triage(triage)
         self._page.timeline.set_progress(0, 0)
         self._model.refresh()
