@@ -18,7 +18,7 @@ def opened(make_window, qtbot, tmp_path):
     triage = make_small_triage(root)
     contents = lay_out_card(root, triage)
     window = make_window(FakePipeline(triage))
-    with qtbot.waitSignal(window.reading.ended):
+    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
         window.open_card(root)
     window.asking.chosen = tmp_path / "out"
     return window, contents, root

@@ -228,24 +228,17 @@ class Sweeping(QObject):
             self._strip.show_state(words, self._sheet_answers())
 
     def _sheet_answers(self) -> list[tuple[str, str]]:
-        marked, keys = len(self._sheets.marked), self.keys
+        keys = self.keys
+        # Of one frame by itself the answer is about that frame, whatever else is marked on the sheet.
+        marked = 0 if self._sheets.is_large else len(self._sheets.marked)
         is_marked = self._session.current in self._sheets.marked
-        reject = keys[Command.REJECT_FRAME]
-        answers = [
-            (
-                "nothing",
-                counted(marked, ONLY_MARKED, ONLY_MARKED, key=reject)
-                if marked
-                else tr("Nothing there ({key})", key=reject),
-            ),
-            (
-                "mark",
-                tr(
-                    "Unmark this one ({key})" if is_marked else "Mark this one ({key})",
-                    key=keys[Command.KEEP_FRAME],
-                ),
-            ),
-        ]
+        nothing = tr("Nothing there ({key})", key=keys[Command.REJECT_FRAME])
+        if marked:
+            nothing = counted(marked, ONLY_MARKED, ONLY_MARKED, key=keys[Command.REJECT_FRAME])
+        mark = tr(
+            "Unmark this one ({key})" if is_marked else "Mark this one ({key})", key=keys[Command.KEEP_FRAME]
+        )
+        answers = [("nothing", nothing), ("mark", mark)]
         if self._can_go_unseen:
             answers.append(("unseen", tr("Put away unseen ({key})", key=keys[Command.PUT_UNSEEN])))
         return [*answers, ("leave", tr("Leave (Esc)"))]

@@ -11,7 +11,7 @@ from triage.records.event import Event, EventKind, Travel
 from triage.records.finding import FindingKind, Judgement
 from triage.records.frame import Capture, Frame
 from triage.records.measurement import Side, Subject
-from triage.ui.timeline.tips import VERDICT_COUNTS, VERDICT_WORDS
+from triage.ui.timeline.tips import NOT_TOLD, VERDICT_COUNTS, VERDICT_WORDS
 from triage.ui.timeline.words import (
     clock_words,
     days_words,
@@ -52,9 +52,8 @@ EVENT_TITLES = {
     EventKind.EMPTY: "nothing there",
     EventKind.SETUP: "you at the rig",
     EventKind.DARK: "dark, cannot tell",
-    EventKind.MIXED: "not yet told",
+    EventKind.MIXED: "mixed",
 }
-MIXED_AT_THE_END = "mixed"
 PART_TITLES, FAULT_TITLES = fault_words.PART_TITLES, fault_words.FAULT_TITLES
 NARROW = fault_words.NARROW
 SIZES = (("{size} GB", 10**9), ("{size} MB", 10**6), ("{size} kB", 10**3))
@@ -104,8 +103,8 @@ def verdict_word(verdict: Verdict | None) -> str:
 
 def event_title(event: Event, *, settled: bool = True) -> str:
     """Return what an event holds; `settled` once the whole card is judged."""
-    if event.kind is EventKind.MIXED and settled:
-        return tr(MIXED_AT_THE_END)
+    if event.kind is EventKind.MIXED and not settled:
+        return tr(NOT_TOLD)
     return tr(EVENT_TITLES[event.kind])
 
 

@@ -163,8 +163,13 @@ class EventScale(Canvas):
             return ""
         index = self.frame_at(at)
         if index is None:
-            return event_words(self._event, self._verdicts) if at.x() < self.look.gutter else ""
+            return self._event_words() if at.x() < self.look.gutter else ""
         return frame_words(self._scene, self._event, index, self._verdicts.get(index))
+
+    def _event_words(self) -> str:
+        if self._scene is None or self._event is None:
+            return ""
+        return event_words(self._event, self._verdicts, settled=self._scene.is_final)
 
     def heights(self) -> tuple[int, int]:
         """Return the least height, and the one beyond which nothing is gained."""
@@ -298,7 +303,7 @@ class EventScale(Canvas):
         if self._scene is None or self._event is None:
             self.setAccessibleDescription(tr(CHOOSE_TEXT))
             return
-        said = [event_words(self._event, self._verdicts)]
+        said = [self._event_words()]
         if self._position() is not None and self._frame is not None:
             said.insert(
                 0, frame_words(self._scene, self._event, self._frame, self._verdicts.get(self._frame))

@@ -149,7 +149,7 @@ class NightRibbon(TimeCanvas):
             return ""
         mark = self.mark_at(at)
         if mark is not None:
-            return cluster_words(mark.events, self._verdicts)
+            return cluster_words(mark.events, self._verdicts, settled=self._scene.is_final)
         return sky_words(self._scene.night, self.axis.seconds_at(at.x()))
 
     def clicked(self, at: QPointF) -> None:
@@ -224,8 +224,9 @@ class NightRibbon(TimeCanvas):
     def _describe(self) -> None:
         event = self._event()
         said = [self._night_words]
-        if event is not None:
-            said.insert(0, tr("Current: {event}", event=event_words(event, self._verdicts)))
+        if event is not None and self._scene is not None:
+            words = event_words(event, self._verdicts, settled=self._scene.is_final)
+            said.insert(0, tr("Current: {event}", event=words))
         self.setAccessibleDescription(" ".join(said))
 
     def _paint_kept(self, painter: QPainter) -> None:

@@ -9,7 +9,7 @@ from triage.ui.timeline.breaks import Pause
 from triage.ui.timeline.look import Look, draw_text, draw_text_on_ground, pen
 from triage.ui.timeline.scale_bands import ScaleBands, ScaleState
 from triage.ui.timeline.shapes import draw_mark
-from triage.ui.timeline.tips import KIND_WORDS
+from triage.ui.timeline.tips import kind_words
 from triage.ui.timeline.words import clock_words, day_words, duration_words, frames_words, sayable
 from triage.ui.tongue import tr
 
@@ -254,7 +254,11 @@ class ScaleLayer:
             QPointF(look.pad + look.radius, y - look.line * 0.28),
             look.radius,
         )
-        draw_text(painter, QPointF(look.pad + 2 * look.radius + 6, y), tr(KIND_WORDS[event.kind]))
+        draw_text(
+            painter,
+            QPointF(look.pad + 2 * look.radius + 6, y),
+            kind_words(event.kind, settled=self._state.scene.is_final),
+        )
         rows = [clock_words(event.start, seconds=True), frames_words(len(event.frames))]
         if self._state.scene.days > 1.5:
             rows.insert(0, day_words(event.start.date()))

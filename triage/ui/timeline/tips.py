@@ -30,6 +30,7 @@ KIND_WORDS = {
     EventKind.DARK: "dark",
     EventKind.MIXED: "mixed",
 }
+NOT_TOLD, NOT_TOLD_COUNT = "not yet told", "{count} not yet told"
 KIND_COUNTS = {
     EventKind.SUBJECT: "{count} subject",
     EventKind.EMPTY: "{count} empty",
@@ -58,12 +59,17 @@ DOUBTFUL = 0.5
 """A fault said with less confidence than this is shown as a possibility."""
 
 
-def event_words(event: Event, verdicts: Mapping[int, Verdict]) -> str:
-    """Describe an event in a sentence or two."""
+def kind_words(kind: EventKind, *, settled: bool = True) -> str:
+    """Return what an event holds, in a word or two; `settled` once the whole card is judged."""
+    return tr(NOT_TOLD) if kind is EventKind.MIXED and not settled else tr(KIND_WORDS[kind])
+
+
+def event_words(event: Event, verdicts: Mapping[int, Verdict], *, settled: bool = True) -> str:
+    """Describe an event in a sentence or two; `settled` once the whole card is judged."""
     length = (event.end - event.start).total_seconds()
     places = {
         "event": event.id,
-        "kind": tr(KIND_WORDS[event.kind]),
+        "kind": kind_words(event.kind, settled=settled),
         "frames": frames_words(len(event.frames)),
         "when": _when(event.start, seconds=True),
         "decided": decided_words(event, verdicts),
@@ -94,21 +100,22 @@ def decided_words(event: Event, verdicts: Mapping[int, Verdict]) -> str:
     return tr("{list}.", list=list_words(counted(count, words, words) for count, words in counts if count))
 
 
-def _kinds_words(events: Sequence[Event]) -> str:
+def _kinds_words(events: Sequence[Event], *, settled: bool) -> str:
     kinds = Counter(event.kind for event in events)
-    shares = ((kinds[kind], KIND_COUNTS[kind]) for kind in EventKind if kinds[kind])
+    texts = KIND_COUNTS if settled else {**KIND_COUNTS, EventKind.MIXED: NOT_TOLD_COUNT}
+    shares = ((kinds[kind], texts[kind]) for kind in EventKind if kinds[kind])
     return list_words(counted(count, words, words) for count, words in shares)
 
 
-def cluster_words(events: Sequence[Event], verdicts: Mapping[int, Verdict]) -> str:
-    """Describe events drawn as one mark."""
+def cluster_words(events: Sequence[Event], verdicts: Mapping[int, Verdict], *, settled: bool = True) -> str:
+    """Describe events drawn as one mark; `settled` once the whole card is judged."""
     if len(events) == 1:
-        return event_words(events[0], verdicts)
+        return event_words(events[0], verdicts, settled=settled)
     first, last = events[0].start, events[-1].end
     return tr(
         "{events} close together: {kinds}; {frames}, {first} to {last}. Zoom in to tell them apart.",
         events=events_words(len(events)),
-        kinds=_kinds_words(events),
+        kinds=_kinds_words(events, settled=settled),
         frames=frames_words(sum(len(event.frames) for event in events)),
         first=_when(first),
         last=clock_words(last) if first.date() == last.date() else _when(last),
@@ -209,6 +216,6 @@ def night_words(scene: Scene) -> str:
     return tr(
         "From {first} to {last}; {frames} in {events}: {kinds}. {summary}",
         events=events_words(len(scene.events)),
-        kinds=_kinds_words(scene.events),
+        kinds=_kinds_words(scene.events, settled=scene.is_final),
         **places,
     ).strip()

@@ -15,7 +15,7 @@ class Notice(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.setObjectName("notice")
         self._words = Words()
-        self._close = Button(tr("Put away"))
+        self._close = Button(tr("Close"))
         self._close.clicked.connect(self.hide)
         line = QHBoxLayout(self)
         line.setContentsMargins(14, 6, 12, 6)

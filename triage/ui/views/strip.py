@@ -68,7 +68,7 @@ class WritingStrip(QWidget):
         offered.setAccessibleName(tr("Words of earlier nights"))
         self._completer.setPopup(offered)
         offered.installEventFilter(self)
-        done, leave = Button(tr("Put down (Enter)")), Button(tr("Leave (Esc)"))
+        done, leave = Button(tr("Write it down (Enter)")), Button(tr("Leave (Esc)"))
         done.clicked.connect(self._put_down)
         leave.clicked.connect(self.left)
         row = QHBoxLayout(self)
