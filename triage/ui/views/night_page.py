@@ -64,7 +64,7 @@ class NightPage(QScrollArea):
         self._rows = QVBoxLayout()
         page = Column()
         outer = centred_rows(page)
-        self._column = outer.parentWidget()
+        self._lines = outer
         self._head(outer)
         outer.addLayout(self._form())
         self._setup(outer)
@@ -123,7 +123,8 @@ class NightPage(QScrollArea):
         """Make the fields as wide as the longest hint needs."""
         metrics = self.fontMetrics()
         hints = (field.placeholderText() for field in (self.lat, self.lon, self.tz, self.distance))
-        self._column.setMaximumWidth(metrics.averageCharWidth() * WIDEST_CHARACTERS)
+        if (column := self._lines.parentWidget()) is not None:
+            column.setMaximumWidth(metrics.averageCharWidth() * WIDEST_CHARACTERS)
         width = max(map(metrics.horizontalAdvance, hints)) + FIELD_LETTERS * metrics.averageCharWidth()
         for field in (self.site, self.lat, self.lon, self.tz, self.flashes, self.distance):
             field.setMinimumWidth(width)
