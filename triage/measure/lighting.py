@@ -208,8 +208,7 @@ def frame_light(
         return Light(ambient=round(level / model.level, 4), flashes={}, level=level)
     names = list(model.flashes)
     columns = [model.flashes[name] for name in names]
-    # By night, fogged glass spreads the flashes' light as the sky would: it is theirs.
-    pattern = model.ambient if natural_dark < (NIGHT if veiled else 1.0) else None
+    pattern = model.ambient if natural_dark < 1.0 else None
     if pattern is not None:
         columns.append(pattern)
     if veiled:

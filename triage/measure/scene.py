@@ -24,6 +24,7 @@ from triage.measure.clarity import (
     learn_clear_view,
 )
 from triage.measure.darkness import dark_by_likeness
+from triage.measure.daylight import NIGHT
 from triage.measure.flakes import without_flakes
 from triage.measure.gains import Setting, flash_gains
 from triage.measure.healthy import Places
@@ -322,10 +323,12 @@ class Scene:
         Measurement
             May be called from several threads.
         """
+        dark = float(self._natural_dark[index])
         light = frame_light(
             self._lights,
             self._lit[index],
-            float(self._natural_dark[index]),
+            # By night, fogged glass spreads the flashes' light as the sky would: it is theirs.
+            1.0 if self._hazy[index] and dark >= NIGHT else dark,
             flashes=self._flashes,
             veiled=self._any_hazy,
             gain=float(self._gains[index]),

@@ -27,6 +27,9 @@ _BY_CLOCK = (
 _A_CLOCK_MAY_BE_WRONG = 0.15
 """Share of cards for which the season counts for nothing; a guess."""
 
+_LEFT_OPEN = 0.3
+"""Morning and evening stay open at least so far, for the same reason."""
+
 _LATITUDES = (35.0, 40.0, 45.0, 50.0, 55.0, 60.0, -40.0)
 _WEIGHTS = (1.0, 1.5, 2.0, 2.0, 1.5, 1.0, 1.0)
 """Where cards come from, without knowing it: mostly the northern middle latitudes; a guess."""
@@ -89,4 +92,4 @@ def _by_clock_and_season(frames: Sequence[Frame]) -> Plane:
     by_season = chances / (sum(_WEIGHTS) * len(_AHEAD_H))
     by_hour = _looked_up(hours, _BY_CLOCK)
     mixed = (1.0 - _A_CLOCK_MAY_BE_WRONG) * by_season + _A_CLOCK_MAY_BE_WRONG * by_hour
-    return np.asarray(mixed, np.float32)
+    return np.asarray(np.maximum(mixed, np.minimum(by_hour, _LEFT_OPEN)), np.float32)

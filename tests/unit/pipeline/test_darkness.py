@@ -50,7 +50,7 @@ def test_by_the_clock_morning_and_evening_are_left_open(hour):
 def test_by_the_clock_the_season_counts():
     winter, summer = (darkness_at(datetime(2026, month, 21, 19, 0)) for month in (12, 6))
     assert winter >= NIGHT
-    assert summer < 0.25
+    assert summer < NIGHT / 2  # left open: the clock may be wrong
 
 
 def test_by_the_clock_no_season_is_certain_for_a_clock_may_be_wrong():
