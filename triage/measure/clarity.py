@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 
 from triage.measure.blocks import GRID, block_trust
-from triage.measure.medians import row_medians
+from triage.measure.medians import median, row_medians
 from triage.records.arrays import Plane
 
 _LOWER = np.repeat(np.arange(GRID[0]) >= 2 * GRID[0] // 3, GRID[1])
@@ -167,7 +167,7 @@ def haze_and_sharpness(
     sharpness : float or None
         Fine detail relative to middle detail, about 1 when sharp. Both None where too little is lit to tell.
     """
-    known = (block_trust(means) > 0.5) & (view.middle > np.median(view.middle) * 0.5)
+    known = (block_trust(means) > 0.5) & (view.middle > median(view.middle) * 0.5)
     if np.count_nonzero(known) < 24:
         return None, None
     middle = contrast.middle / (view.middle + 1e-6)
@@ -175,8 +175,8 @@ def haze_and_sharpness(
     fine = contrast.fine / (view.fine + 1e-6)
     near = known & _LOWER
     parts = [known, near] if np.count_nonzero(near) >= 12 else [known]
-    clearest, kept = (max(float(np.median(band[part])) for part in parts) for band in (middle, coarse))
-    sharp = float(np.median(fine[known] / np.maximum(middle[known], 0.05)))
+    clearest, kept = (max(median(band[part]) for part in parts) for band in (middle, coarse))
+    sharp = median(fine[known] / np.maximum(middle[known], 0.05))
     far_out = float(np.clip((_FAR_OUT[1] - sharp) / (_FAR_OUT[1] - _FAR_OUT[0]), 0.0, 1.0))
     clearest += far_out * max(0.0, kept - clearest)
     return round(float(np.clip(1.0 - clearest, 0.0, 1.0)), 4), round(min(sharp, 2.0), 4)

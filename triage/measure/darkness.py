@@ -3,6 +3,7 @@
 import numpy as np
 
 from triage.measure.blocks import BLACK, FLOOR
+from triage.measure.medians import row_medians
 from triage.records.arrays import Mask, Plane
 
 _DEEP = 0.9
@@ -68,7 +69,7 @@ def dark_by_likeness(means: Plane, natural_dark: Plane, seconds: Plane) -> Plane
 
 def _lit_alike(others: Plane, logs: Plane, limit: float) -> int:
     """Count the other frames that were lit just as one was."""
-    return int(np.count_nonzero(np.median(np.abs(others - logs), axis=1) < limit)) if len(others) else 0
+    return int(np.count_nonzero(row_medians(np.abs(others - logs)) < limit)) if len(others) else 0
 
 
 def _unchanged(logs: Plane, asked: Mask, others_too: Mask, seconds: Plane) -> Mask:

@@ -26,18 +26,20 @@ _EXPLAINED = 0.05
 """Median misfit, in log light, up to which flash alone explains a frame."""
 
 
-def _above_flash(patterns: Plane, means: Plane) -> Plane:
+def _flash_in(means: Plane, patterns: Plane) -> Plane:
+    """Give the light of a frame that the flashes explain."""
+    return np.asarray(patterns @ robust_powers(patterns, means), np.float32)
+
+
+def _above_flash(flash: Plane, means: Plane) -> Plane:
     """Take away as much flash as fits under a frame, but for the darkest tenth, where a dark subject may stand."""
-    powers = robust_powers(patterns, means)
-    flash = patterns @ powers
     lit = flash > 0.25 * np.median(flash)
     under = float(np.percentile(means[lit] / (flash[lit] + FLOOR), 10))
     return np.asarray(np.maximum(means - min(1.0, under) * flash, 0.0), np.float32)
 
 
-def _mostly_flash(patterns: Plane, means: Plane) -> bool:
+def _mostly_flash(flash: Plane, means: Plane) -> bool:
     """Say whether flash alone explains most of a frame, and a subject the rest."""
-    flash = patterns @ robust_powers(patterns, means)
     lit = flash > 0.25 * np.median(flash)
     ratio = np.log((means[lit] + FLOOR) / (flash[lit] + FLOOR))
     return bool(np.median(np.abs(ratio - np.median(ratio))) < _EXPLAINED)
@@ -67,7 +69,7 @@ def _common_shape(means: Plane) -> Plane | None:
 
 def _daylight_pattern(means: Plane, flashes: Plane) -> Plane | None:
     """Find the shape of daylight in the half of the daylight frames that shows the least flash, taken for none."""
-    flash = np.stack([each - _above_flash(flashes, each) for each in means]).mean(axis=1)
+    flash = np.stack([each - _above_flash(_flash_in(each, flashes), each) for each in means]).mean(axis=1)
     share = flash / means.mean(axis=1)
     shape = _common_shape(means[share <= np.percentile(share, 50)])
     return shape if shape is not None and _differs(shape, flashes) else None
@@ -76,8 +78,8 @@ def _daylight_pattern(means: Plane, flashes: Plane) -> Plane | None:
 def _twilight_pattern(means: Plane, flashes: Plane) -> Plane | None:
     """Find the shape of the ambient light in what twilight frames show above the flashes' light."""
     least = _LEAST_AMBIENT * float(flashes.sum(axis=1).mean())
-    mixed = [each for each in means if not _mostly_flash(flashes, each)]
-    above = [_above_flash(flashes, each) for each in mixed]
+    split = [(_flash_in(each, flashes), each) for each in means]
+    above = [_above_flash(flash, each) for flash, each in split if not _mostly_flash(flash, each)]
     ample = [rest for rest in above if rest.mean() > least and _differs(rest / rest.mean(), flashes)]
     if not ample:
         return None

@@ -3,6 +3,7 @@
 import numpy as np
 
 from triage.measure.blocks import FLOOR, block_trust
+from triage.measure.medians import median
 from triage.measure.nonnegative import Exact, non_negative_least_squares
 from triage.records.arrays import Plane
 
@@ -37,7 +38,7 @@ def robust_powers(patterns: Plane, means: Plane) -> Plane:
         scale = (weight * robust)[:, None]
         powers = non_negative_least_squares(patterns * scale, means * scale[:, 0])
         error = (means - patterns @ powers) * weight
-        spread = 1.4826 * float(np.median(np.abs(error))) + 1e-3
+        spread = 1.4826 * median(np.abs(error)) + 1e-3
         robust = 1.0 / (1.0 + (error / (2.0 * spread)) ** 2)
     return np.asarray(powers, np.float32)
 

@@ -12,6 +12,7 @@ import numpy as np
 
 from triage.measure.blocks import FLOOR, block_trust
 from triage.measure.healthy import Places, shows_scene
+from triage.measure.medians import medians_of_some
 from triage.records.arrays import Mask, Plane
 
 _TRIED, _JUDGED = 48, 160
@@ -132,9 +133,8 @@ def explain(shares: Plane, frames: Ratios) -> tuple[Plane, Plane]:
 def _fitted(shares: Plane, frames: Ratios, weight: Plane, counted: Mask) -> tuple[Plane, Plane, Plane]:
     """Fit powers with given weights; return them, the error of each block and the middle error of each frame."""
     powers = _non_negative(shares, frames.share, np.asarray(weight**2, np.float32))
-    error = np.abs(frames.share - powers @ shares.T) * frames.trust
-    misfit = np.nanmedian(np.where(counted, error, np.nan), axis=1)
-    return powers, np.asarray(error, np.float32), np.asarray(misfit, np.float32)
+    error = np.asarray(np.abs(frames.share - powers @ shares.T) * frames.trust, np.float32)
+    return powers, error, medians_of_some(error, counted)
 
 
 def _non_negative(shares: Plane, wanted: Plane, weight: Plane) -> Plane:
