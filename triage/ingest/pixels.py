@@ -19,6 +19,9 @@ _START, END_MARKER = b"\xff\xd8", b"\xff\xd9"
 _FILLERS = (b"\x55\xaa\x0f" * 400, b"\xaa\x55\xf0" * 400)
 _BLANK_SECTOR = bytes(512)
 _LEFT_OVER = 64  # bytes; no picture can do without so many of its last ones
+_FED_BYTES = (
+    1 << 18
+)  # four times the library's own measure: between two pieces a thread may have to wait for others
 _BLANK = 128  # what the decoder leaves where the data end too early: no signal, which is mid-grey
 DECODER_ERRORS = (OSError, ValueError, SyntaxError, IndexError, MemoryError)
 """What the libraries raise for damaged data."""
@@ -106,6 +109,7 @@ class JpegData:
             scan = memoryview(self.data)[self.scan : self.end]
             source = cast("BinaryIO", Pieces(self.before, scan, filler + END_MARKER))
             image = JpegImagePlugin.JpegImageFile(source)
+            image.decodermaxblock = _FED_BYTES
             if long_edge is not None:
                 image.draft("RGB", fitted(image.size, long_edge))
             image.load()

@@ -28,7 +28,7 @@ from triage.pipeline.steps import (
     Step,
     TimeLineReady,
 )
-from triage.pipeline.threads import Stop, Work, in_order, never
+from triage.pipeline.threads import Stop, Work, in_order, never, undivided
 from triage.records.card import Card, CardFile
 from triage.records.frame import Frame
 from triage.records.measurement import Measurement
@@ -120,7 +120,7 @@ def _look(
     from triage.pipeline.spool import Spool  # noqa: PLC0415
 
     reading = looking.Reading(list(asked.frames))
-    with PictureStore(recall.folder) as store:
+    with PictureStore(recall.folder) as store, undivided():
         spool = Spool(store)
         yield from looking.read_pictures(work, spool, reading, known)
         answer = Answer(reading.problems(), lasting=reading.lasting)

@@ -4,6 +4,7 @@ import os
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor, wait
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
@@ -39,6 +40,27 @@ class Work:
     pool: ThreadPoolExecutor
     stop: Stop
     nearest: Nearest
+
+
+@contextmanager
+def undivided() -> Iterator[None]:
+    """Have each call of the picture library done on the thread that makes it.
+
+    The work already fills all processors with frames; the library's own threads beside would only wait for each other.
+
+    Yields
+    ------
+    None
+        Until then.
+    """
+    import cv2  # noqa: PLC0415 - takes longer to load than all else for a card that is known already
+
+    before = cv2.getNumThreads()
+    cv2.setNumThreads(1)
+    try:
+        yield
+    finally:
+        cv2.setNumThreads(before)
 
 
 def never() -> bool:
