@@ -1,6 +1,7 @@
 """Decode a JPEG to pixels, and tell whether all of it is there."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import cached_property
 from typing import BinaryIO, cast
 
 import numpy as np
@@ -18,6 +19,7 @@ _START, END_MARKER = b"\xff\xd8", b"\xff\xd9"
 # Two fillers that differ from the first bit on: at most one of them can go on as the missing data did.
 _FILLERS = (b"\x55\xaa\x0f" * 400, b"\xaa\x55\xf0" * 400)
 _BLANK_SECTOR = bytes(512)
+_RESTARTS = 0xDD
 _LEFT_OVER = 64  # bytes; no picture can do without so many of its last ones
 _FED_BYTES = (
     1 << 18
@@ -31,7 +33,7 @@ class BrokenPictureError(Exception):
     """A picture that cannot be decoded whole; its text goes on from the file's name."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class JpegData:
     """A JPEG ready for the decoder.
 
@@ -44,18 +46,14 @@ class JpegData:
     data : bytes
         The whole file. It is not taken apart: at ten megabytes each copy costs as much as a twentieth of the
         decoding.
-    scan, end : int
-        Where the picture data begin and end in it, the end marker not counted.
-    marked : bool
-        Whether an end marker followed.
+    scan : int
+        Where the picture data begin in it.
     """
 
     outline: jpeg.Outline
     before: bytes
     data: bytes
     scan: int
-    end: int
-    marked: bool
 
     @classmethod
     def of(cls, data: bytes) -> "JpegData":
@@ -81,11 +79,15 @@ class JpegData:
             msg = "ends before its picture begins"
             raise BrokenPictureError(msg)
         refuse_huge(outline.width, outline.height)
-        end = jpeg.find_scan_end(data, outline.scan)
         before = _START + b"".join(data[start:stop] for start, stop in outline.needed)
-        return cls(outline, before, data, outline.scan, end.offset, end.marked)
+        return cls(outline, before, data, outline.scan)
 
-    def decode(self, long_edge: int | None = None, filler: bytes = b"") -> Image.Image:
+    @cached_property
+    def ending(self) -> jpeg.ScanEnd:
+        """Where the picture data end: looked for when it is asked, since that costs a twentieth of the decoding."""
+        return jpeg.find_scan_end(self.data, self.scan)
+
+    def decode(self, long_edge: int | None = None, *, filler: bytes = b"", left_over: int = 0) -> Image.Image:
         """Decode with an end marker put where it belongs.
 
         Parameters
@@ -94,6 +96,8 @@ class JpegData:
             Decode at the smallest scale that keeps at least so many pixels along the long edge.
         filler : bytes
             Put after the picture data; a whole picture does not change by it.
+        left_over : int
+            So many bytes of the picture data are left out at their end.
 
         Returns
         -------
@@ -105,9 +109,13 @@ class JpegData:
         BrokenPictureError
             The decoder gives up.
         """
+        stop = self.ending.offset - left_over
+        return self._decoded(long_edge, memoryview(self.data)[self.scan : stop], filler + END_MARKER)
+
+    def _decoded(self, long_edge: int | None, *scan: bytes | memoryview) -> Image.Image:
+        """Decode from some picture data."""
         try:
-            scan = memoryview(self.data)[self.scan : self.end]
-            source = cast("BinaryIO", Pieces(self.before, scan, filler + END_MARKER))
+            source = cast("BinaryIO", Pieces(self.before, *scan))
             image = JpegImagePlugin.JpegImageFile(source)
             image.decodermaxblock = _FED_BYTES
             if long_edge is not None:
@@ -142,8 +150,31 @@ class JpegData:
         leaves the length of the data right cannot be told from a picture; a blank sector is noticed where it
         leaves data over at the end, as nearly all do.
         """
+        return self._plainly_whole(long_edge) or self._proved_whole(long_edge)
+
+    def _plainly_whole(self, long_edge: int | None) -> Image.Image | None:
+        """Decode as the file stands; None where anything gives cause for doubt.
+
+        A decoder that meets a marker before the picture is complete leaves the rest blank, to the last pixel; but not
+        where markers stand all along the picture data, nor where the picture comes in several passes.
+        """
+        ends = self.data.endswith(END_MARKER) and not _may_be_blank(self.data, self.scan)
+        if not ends or self.outline.progressive or self._restarts():
+            return None
+        try:
+            image = self._decoded(long_edge, memoryview(self.data)[self.scan :])
+        except BrokenPictureError:
+            return None
+        return None if _ends_blank(image) else image
+
+    def _restarts(self) -> bool:
+        """Whether the decoder may find its way again behind a marker."""
+        return any(self.data[start + 1] == _RESTARTS for start, _ in self.outline.needed)
+
+    def _proved_whole(self, long_edge: int | None) -> Image.Image:
+        """Decode up to where the picture data end, and look into every doubt."""
         image = self.decode(long_edge)
-        doubtful = not self.marked or (not self.outline.progressive and _ends_blank(image))
+        doubtful = not self.ending.marked or (not self.outline.progressive and _ends_blank(image))
         if doubtful and not self.is_whole():
             raise BrokenPictureError(_where_it_ends(self, image))
         if self.has_hole():
@@ -153,7 +184,8 @@ class JpegData:
 
     def has_blank_sector(self) -> bool:
         """Whether as many zero bytes as a sector holds follow each other in the picture data."""
-        return self.data.find(_BLANK_SECTOR, self.scan, self.end) >= 0
+        stop = self.ending.offset
+        return _may_be_blank(self.data, self.scan) and self.data.find(_BLANK_SECTOR, self.scan, stop) >= 0
 
     def has_hole(self) -> bool:
         """Whether a sector inside the picture data is blank and threw the decoder out of step.
@@ -162,8 +194,7 @@ class JpegData:
         """
         if not self.has_blank_sector():
             return False
-        shorter = replace(self, end=self.end - _LEFT_OVER)
-        return shorter.decode().tobytes() == self.decode().tobytes()
+        return self.decode(left_over=_LEFT_OVER).tobytes() == self.decode().tobytes()
 
     def is_whole(self) -> bool:
         """Whether all picture data are there: then what follows them cannot change the picture.
@@ -243,6 +274,12 @@ def decode_jpeg_whole(data: bytes, long_edge: int | None = None) -> Image.Image:
 def _ends_blank(image: Image.Image) -> bool:
     value = image.getpixel((image.width - 1, image.height - 1))
     return value in {_BLANK, (_BLANK,) * 3, (_BLANK,) * 4}
+
+
+def _may_be_blank(data: bytes, start: int) -> bool:
+    """Whether a blank sector may lie behind a place: each would hold four of the bytes looked at."""
+    few = np.frombuffer(data, np.uint8)[start :: len(_BLANK_SECTOR) // 4] == 0
+    return bool((few[:-3] & few[1:-2] & few[2:-1] & few[3:]).any())
 
 
 def _where_it_ends(parts: JpegData, image: Image.Image) -> str:

@@ -53,11 +53,11 @@ def standing_preview(main: JpegData, long_edge: int) -> Image.Image | None:
 
 def _is_sound(main: JpegData, entries: tuple[mpf.Entry, ...]) -> bool:
     """Whether nothing gives cause to doubt that the main picture is whole."""
-    end = main.end + len(END_MARKER)
+    end = main.ending.offset + len(END_MARKER)
     stated = entries[0].size
     padding = main.data[end:stated]
     return (
-        main.marked
+        main.ending.marked
         and entries[0].start == 0
         and all(entry.start + entry.size <= len(main.data) for entry in entries)
         and end <= stated

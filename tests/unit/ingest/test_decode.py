@@ -196,6 +196,30 @@ def test_an_end_marker_that_comes_too_early_is_noticed(tmp_path, one_frame):
         decoded(tmp_path, one_frame, data)
 
 
+@pytest.mark.parametrize("restarts", [0, 1])  # a decoder may find its way again behind the restarts
+@pytest.mark.parametrize("progressive", [False, True])
+@pytest.mark.parametrize("code", [0x01, 0xC0, 0xD8, 0xE1])
+def test_a_marker_amid_the_picture_data_is_noticed(tmp_path, one_frame, restarts, progressive, code):
+    data = files.jpeg(files.scene(600, 900), restart_marker_rows=restarts, progressive=progressive)
+    middle = len(data) // 2
+    broken = data[:middle] + bytes([0xFF, code]) + data[middle + 2 :]
+
+    assert decoded(tmp_path, one_frame, data).shape == (320, 480, 3)
+    with pytest.raises(PictureError, match=r"% of its picture|before its picture is complete|damaged"):
+        decoded(tmp_path, one_frame, broken, "NGT_0002.JPG")
+
+
+@pytest.mark.parametrize("options", [{}, {"restart_marker_rows": 1}, {"progressive": True}])
+@pytest.mark.source("library", "Pillow's own reduced decoding of the file as it stands")
+def test_a_whole_picture_is_decoded_as_it_stands(options):
+    data = files.jpeg(files.scene(1200, 1800), **options)
+    plain = Image.open(io.BytesIO(data))
+    plain.draft("RGB", (480, 320))
+
+    assert pixels.decode_jpeg_whole(data, 480).tobytes() == plain.tobytes()
+    assert pixels.decode_jpeg_whole(data + data, 480).tobytes() == plain.tobytes()
+
+
 def test_a_picture_that_ends_in_mid_grey_is_whole(tmp_path, one_frame):
     picture = files.scene()
     picture = picture.copy()
