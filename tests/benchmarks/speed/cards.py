@@ -39,7 +39,7 @@ def card(kind: str, frames: int, cache: Path) -> Path:
     for number in range(frames):
         folder = root / "DCIM" / f"{100 + number // 9999}NIGHT"
         folder.mkdir(parents=True, exist_ok=True)
-        source = files[number % len(files)]
+        source = files[number * len(files) // frames]  # in the order of their times, as a camera numbers them
         os.link(source, folder / f"NGT_{number % 9999 + 1:04d}{source.suffix}")
     return root
 
