@@ -14,6 +14,7 @@ from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QApplication
 
 from tests.gui import timeline_records
+from tests.gui.patience import PatientBot
 from tests.gui.stand_ins import Answers, FakePipeline, fake_decode, make_night
 from triage.pipeline.steps import Step
 from triage.records.event import EventKind
@@ -75,6 +76,12 @@ def _undress(app: QApplication) -> None:
 
 
 @pytest.fixture
+def qtbot(qapp: QApplication, request: pytest.FixtureRequest) -> PatientBot:
+    """Give pytest-qt's helper, with more patience."""
+    return PatientBot(request)
+
+
+@pytest.fixture
 def library(tmp_path: Path) -> Iterator[Library]:
     """Give a library of decisions in a folder of its own."""
     with Library(tmp_path / "library.sqlite") as store:
@@ -107,7 +114,7 @@ def open_night(qtbot, make_window: Callable[..., MainWindow]) -> Callable[..., M
 
     def build(*events: tuple[EventKind, int], **others: object) -> MainWindow:
         window = make_window(FakePipeline(make_night(events)), **others)
-        with qtbot.waitSignal(window.reading.ended, timeout=60_000):  # the machine may be busy
+        with qtbot.waitSignal(window.reading.ended):
             window.open_card(Path("/cards/night"))
             window.sorting.stay()  # at the first frame, as a person does who presses a key meanwhile
         qtbot.waitUntil(lambda: not window.pictures.is_busy)

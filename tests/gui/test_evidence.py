@@ -13,8 +13,6 @@ from triage.records.diagnosis import FaultKind, Part
 from triage.ui.main_window import MainWindow
 from triage.ui.settings import Settings
 
-PATIENCE_MS = 120_000
-
 
 @pytest.fixture
 def window(qtbot, library, tmp_path):
@@ -23,7 +21,7 @@ def window(qtbot, library, tmp_path):
         library, Settings(tmp_path / "window.ini"), pipeline=run, decode=decode_view, options=options
     )
     made.show()
-    with qtbot.waitSignal(made.reading.ended, timeout=PATIENCE_MS):
+    with qtbot.waitSignal(made.reading.ended):
         made.open_card(bundled())
     yield made
     made.close()

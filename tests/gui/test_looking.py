@@ -117,7 +117,7 @@ def test_a_closer_look_glides_there_and_arrives(window, qtbot):
 def test_a_fault_shows_only_its_evidence_beside_a_frame_in_order(make_window, qtbot):
     night = make_night(NIGHT)
     window = make_window(FakePipeline(replace(night, review=RigReview(healthy=(7,)))))
-    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
+    with qtbot.waitSignal(window.reading.ended):
         window.open_card(Path("/cards/night"))
     window.page.timeline.fault_chosen.emit(0)
     assert window.session.shown_frames() == night.faults[0].evidence
@@ -145,7 +145,7 @@ def test_the_picture_has_all_of_the_window_on_demand(window, qtbot):
 
 def test_looking_ends_with_the_card(window, qtbot):
     press(qtbot, window, Qt.Key.Key_X)
-    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
+    with qtbot.waitSignal(window.reading.ended):
         window.open_card(Path("/cards/night"))
     assert window.looking.held is None
     assert window.actions_.by_command[Command.COMPARE].isEnabled()

@@ -234,7 +234,7 @@ def test_before_the_whole_card_is_judged_the_key_says_so_and_does_nothing_else(
     assert on_disk(window) == {}
     assert (window.session.current, window.session.shown) == (2, None)
     assert not window.sweeping.is_checking
-    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
+    with qtbot.waitSignal(window.reading.ended):
         pipeline.gate.set()
 
 

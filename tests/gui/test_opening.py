@@ -36,7 +36,7 @@ class Recording(FakePipeline):
 
 def open_at(window, qtbot, root: Path) -> None:
     window.open_card(root)
-    qtbot.waitUntil(lambda: window.session.settled and not window.reading.is_running, timeout=60_000)
+    qtbot.waitUntil(lambda: window.session.settled and not window.reading.is_running)
 
 
 def buttons(page) -> list[str]:
@@ -77,7 +77,7 @@ def test_a_card_opened_before_that_is_away_is_marked(make_window, library, tmp_p
 
 def test_a_folder_that_is_gone_is_said_to_be_known_again_where_it_is_now(make_window, qtbot):
     window = make_window(FakePipeline(make_night(NIGHT), fails="There is no folder /cards/night."))
-    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
+    with qtbot.waitSignal(window.reading.ended):
         window.open_card(CARD)
     assert "open it where it is now: its decisions are known again" in window.welcome.trouble
 
@@ -103,7 +103,7 @@ def test_a_card_taken_out_while_it_is_read_is_not_called_damaged(make_window, qt
     night = make_night(((EventKind.SUBJECT, 2),))
     broken = replace(night.frames[1], problem="The file cannot be opened.")
     window = make_window(FakePipeline(replace(night, frames=(night.frames[0], broken))))
-    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
+    with qtbot.waitSignal(window.reading.ended):
         window.open_card(CARD)
     assert "The card went away while it was read" in window.notice.text
 
@@ -112,7 +112,7 @@ def test_a_damaged_file_on_a_card_that_is_there_is_no_such_case(make_window, qtb
     night = make_night(((EventKind.SUBJECT, 2),))
     broken = replace(night.frames[1], problem="The file ends too early.")
     window = make_window(FakePipeline(replace(night, frames=(night.frames[0], broken))))
-    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
+    with qtbot.waitSignal(window.reading.ended):
         window.open_card(tmp_path)
     assert window.notice.text == ""
 
@@ -154,7 +154,7 @@ def test_what_is_said_of_a_night_is_used_remembered_and_offered_for_the_same_sit
     page.add_stretch()
     page.stretches[0].end.setDateTime(page.stretches[0].end.dateTime().addSecs(600))
     page._want()
-    qtbot.waitUntil(lambda: len(pipeline.asked) == 2 and not window.reading.is_running, timeout=60_000)
+    qtbot.waitUntil(lambda: len(pipeline.asked) == 2 and not window.reading.is_running)
     start = datetime(2026, 10, 3, 20, 5)
     wanted = Options(
         setup=(Window(start, start.replace(minute=15)),),
@@ -224,7 +224,7 @@ def test_the_sheet_before_dusk_says_when_the_sun_sets_once_the_place_is_known(ma
     open_at(window, qtbot, tmp_path)
     assert UNKNOWN in window.dusk.text
     window.opening.use(Wish(lat="52.1", lon="9.3", tz="+02:00"))
-    qtbot.waitUntil(lambda: window.session.settled and not window.reading.is_running, timeout=60_000)
+    qtbot.waitUntil(lambda: window.session.settled and not window.reading.is_running)
     assert "The sun sets next on 4 Oct 2026 at 18:" in window.dusk.text
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from tests.factories import lay_out_card, make_small_triage
+from tests.gui.patience import PATIENCE_S
 from tests.gui.stand_ins import FakePipeline
 from triage.errors import OutputError
 from triage.ui import outputs as outputs_module
@@ -18,7 +19,7 @@ def opened(make_window, qtbot, tmp_path):
     triage = make_small_triage(root)
     contents = lay_out_card(root, triage)
     window = make_window(FakePipeline(triage))
-    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
+    with qtbot.waitSignal(window.reading.ended):
         window.open_card(root)
     window.asking.chosen = tmp_path / "out"
     return window, contents, root
@@ -95,7 +96,7 @@ def test_closing_while_copying_asks_first(opened, qtbot, monkeypatch):
     held = HeldCopy()
     monkeypatch.setattr(outputs_module, "copy_card", held)
     window.takeout.copy_card()
-    assert held.begun.wait(20)
+    assert held.begun.wait(PATIENCE_S)
     window.asking.agrees = False
     window.close()
     assert window.isVisible()
@@ -110,7 +111,7 @@ def test_one_copy_at_a_time(opened, qtbot, monkeypatch):
     held = HeldCopy()
     monkeypatch.setattr(outputs_module, "copy_card", held)
     window.takeout.copy_card()
-    assert held.begun.wait(20)
+    assert held.begun.wait(PATIENCE_S)
     window.takeout.copy_card()
     assert "Something is still being copied" in window.notice.text
     with qtbot.waitSignal(window.outputs.progressed, check_params_cb=lambda words, _done, _total: not words):

@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 import sample_cards
+from tests.gui.patience import PATIENCE_S
 from triage.records.decision import Verdict
 from triage.store.library import Library
 
@@ -25,7 +26,6 @@ pytestmark = [
     ),
 ]
 ROOT = Path(__file__).resolve().parents[2]
-PATIENCE_S = 120.0
 
 
 @pytest.fixture
@@ -84,7 +84,7 @@ class RealWindow:
                 return found
             with contextlib.suppress(subprocess.TimeoutExpired):
                 self.process.wait(0.1)
-        return pytest.fail(f"{why} within {PATIENCE_S:.0f} s")
+        return pytest.fail(f"{why} within {PATIENCE_S} s")
 
     def hand(self, *words: str) -> str:
         done = subprocess.run(
@@ -131,7 +131,7 @@ def window(screen: str, card: Path, tmp_path: Path) -> Iterator[RealWindow]:
     yield made
     if made.process.poll() is None:
         made.process.terminate()
-    made.process.wait(30)
+    made.process.wait(PATIENCE_S)
     if made.process.stdout:
         made.process.stdout.close()
 
@@ -152,7 +152,7 @@ def test_a_card_is_sorted_from_the_keyboard_of_a_real_screen(window: RealWindow,
         kept = there.verdicts([key for key, _verdict in window.decisions()])
     assert [verdict.value for verdict in kept.values()] == ["keep"]
     window.press("ctrl+q")
-    assert window.process.wait(60) == 0
+    assert window.process.wait(PATIENCE_S) == 0
     assert window.process.stdout
     assert "Traceback" not in window.process.stdout.read()
     after = {path: path.read_bytes() for path in sorted(card.rglob("*")) if path.is_file()}
@@ -172,7 +172,7 @@ def test_the_sample_card_is_sorted_by_keyboard_and_its_keepers_are_handed_over(s
             window.press("w")  # keeps the best frame of the event, rejects the rest, goes on to the next
             window.wait_for(lambda count=count: len(window.decisions()) > count, "W decided nothing")
         window.press("ctrl+q")
-        assert window.process.wait(60) == 0
+        assert window.process.wait(PATIENCE_S) == 0
     finally:
         window.process.kill()
         window.process.communicate()
@@ -206,7 +206,7 @@ def test_decisions_survive_a_killed_program(window: RealWindow, screen: str, car
     window.press("d")
     window.wait_for(window.decisions, "D did not reject a frame")
     window.process.kill()
-    window.process.wait(30)
+    window.process.wait(PATIENCE_S)
     ((key, verdict),) = window.decisions()
     assert verdict == "reject"
     with Library(window._library) as there:

@@ -25,13 +25,13 @@ def night() -> Triage:
 @pytest.fixture
 def opened(make_window, qtbot, night):
     window = make_window(FakePipeline(night))
-    with qtbot.waitSignal(window.reading.ended, timeout=60_000):  # the machine may be busy
+    with qtbot.waitSignal(window.reading.ended):
         window.open_card(CARD)
     return window
 
 
 def name_site(window, qtbot, name: str) -> None:
-    with qtbot.waitSignal(window.opening.recording.kept, timeout=60_000):
+    with qtbot.waitSignal(window.opening.recording.kept):
         window.opening.use(Wish(site=name))
 
 
@@ -65,6 +65,6 @@ def test_a_night_that_cannot_be_kept_is_told(opened, qtbot, monkeypatch):
         raise StoreError(message)
 
     monkeypatch.setattr(recording.Library, "keep_night", full)
-    with qtbot.waitSignal(opened.opening.recording.trouble, timeout=60_000):
+    with qtbot.waitSignal(opened.opening.recording.trouble):
         opened.opening.use(Wish(site="Alder Hollow"))
     assert "The night is not on record. The disk is full." in opened.notice.text

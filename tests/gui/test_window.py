@@ -136,7 +136,7 @@ def test_sorting_begins_while_the_card_is_read_and_survives_its_end(make_window,
     press(qtbot, window, Qt.Key.Key_S, Qt.Key.Key_S)
     assert on_disk(window) == {0: KEEP, 1: KEEP}
     assert window.session.current == 2
-    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
+    with qtbot.waitSignal(window.reading.ended):
         pipeline.gate.set()
     assert window.session.current == 2
     assert window.session.settled
@@ -152,7 +152,7 @@ def test_where_a_person_looks_is_read_next(make_window, qtbot):
     window.open_card(CARD)
     qtbot.waitUntil(lambda: len(read) == 2)
     window.sorting.go(7)
-    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
+    with qtbot.waitSignal(window.reading.ended):
         pipeline.gate.set()
     assert read[3] == 7  # the third one was taken up before
 
@@ -163,7 +163,7 @@ def test_the_status_line_goes_from_times_to_pictures_once_the_night_is_there(mak
     window.open_card(CARD)
     qtbot.waitUntil(lambda: bool(window.session.frames))
     assert window.status.text.startswith("Reading pictures: 0 of 8")
-    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
+    with qtbot.waitSignal(window.reading.ended):
         pipeline.gate.set()
 
 
@@ -171,7 +171,7 @@ def test_reading_can_be_stopped_and_what_was_read_stays(make_window, qtbot):
     window = make_window(FakePipeline(make_night(NIGHT), hold_at=4))
     window.open_card(CARD)
     qtbot.waitUntil(lambda: bool(window.session.frames))
-    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
+    with qtbot.waitSignal(window.reading.ended):
         window.actions_.by_command[Command.STOP].trigger()
     assert "Stopped reading" in window.status.text
     assert not window.status.is_working
@@ -200,7 +200,7 @@ def test_closing_while_reading_stops_at_once(make_window, qtbot):
 
 def test_a_card_that_is_none_is_told_in_words(make_window, qtbot):
     window = make_window(FakePipeline(make_night(NIGHT), fails="There are no pictures in /cards/night."))
-    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
+    with qtbot.waitSignal(window.reading.ended):
         window.open_card(CARD)
     assert window.pages.currentWidget() is window.welcome
     assert window.welcome.trouble.startswith("There are no pictures in /cards/night.")
@@ -219,7 +219,7 @@ def test_the_empty_window_says_what_to_do(make_window):
 def test_a_made_up_night_is_offered_where_one_can_be_made(make_window, qtbot):
     window = make_window(FakePipeline(make_night(NIGHT)))
     window.offer_demo(lambda: CARD)
-    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
+    with qtbot.waitSignal(window.reading.ended):
         window.welcome.demo_button.click()
     assert len(window.session.frames) == 8
 
@@ -235,7 +235,7 @@ def test_a_folder_can_be_dropped(make_window, qtbot, tmp_path):
         Qt.MouseButton.LeftButton,
         Qt.KeyboardModifier.NoModifier,
     )
-    with qtbot.waitSignal(window.reading.ended, timeout=60_000):
+    with qtbot.waitSignal(window.reading.ended):
         window.dropEvent(drop)
     assert window.session.frames
 

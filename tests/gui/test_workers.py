@@ -12,6 +12,7 @@ from PySide6.QtGui import QImage
 
 from tests.factories import make_frame
 from tests.factories_files import jpeg, scene
+from tests.gui.patience import PATIENCE_S
 from tests.gui.stand_ins import FakePipeline, fake_decode, make_night
 from triage.errors import OutputError, Stopped
 from triage.records.event import EventKind
@@ -99,7 +100,7 @@ def test_a_long_batch_lets_the_window_live_in_between(qtbot, qapp):
             pass
 
     reading.looked.connect(take)
-    with qtbot.waitSignal(reading.ended, timeout=20_000):
+    with qtbot.waitSignal(reading.ended):
         beat.start(0)
         reading.start(CARD, Options())
     beat.stop()
@@ -175,7 +176,7 @@ class SlowDecode:
         self.done = []
 
     def __call__(self, root, frame, *, long_edge=None):
-        assert self.gate.wait(20)
+        assert self.gate.wait(PATIENCE_S)
         self.done.append((frame.index, long_edge))
         return fake_decode(root, frame, long_edge=long_edge)
 
@@ -351,13 +352,13 @@ def test_the_small_picture_asked_for_last_comes_first(thumbnails, qtbot):
 
     def held():
         begun.set()
-        assert gate.wait(20)
+        assert gate.wait(PATIENCE_S)
         return plain(1)
 
     heard = []
     thumbnails.arrived.connect(lambda index, image: heard.append((index, image.width())))
     thumbnails.want(1, held)
-    assert begun.wait(20)
+    assert begun.wait(PATIENCE_S)
     for index in (2, 3, 2, 4):
         thumbnails.want(index, lambda index=index: plain(index))
     gate.set()
@@ -369,7 +370,7 @@ def test_small_pictures_of_the_card_before_never_arrive(thumbnails, qtbot):
     gate = threading.Event()
     heard = []
     thumbnails.arrived.connect(lambda index, _image: heard.append(index))
-    thumbnails.want(1, lambda: plain(1) if gate.wait(20) else plain(2))
+    thumbnails.want(1, lambda: plain(1) if gate.wait(PATIENCE_S) else plain(2))
     thumbnails.want(2, lambda: plain(2))
     thumbnails.forget()
     gate.set()
@@ -443,6 +444,6 @@ def test_small_pictures_of_first_looks_come_while_the_window_decodes_others(thum
     for index in range(500):
         thumbnails.want(index, look.thumbnail)
         assert not look.image().isNull()
-    qtbot.waitUntil(lambda: len(heard) == 500, timeout=20_000)
+    qtbot.waitUntil(lambda: len(heard) == 500)
     book.close()
     assert {(width, height) for _, width, height in heard} == {(168, 112)}
