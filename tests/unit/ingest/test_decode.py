@@ -200,13 +200,12 @@ def test_an_end_marker_that_comes_too_early_is_noticed(tmp_path, one_frame):
 @pytest.mark.parametrize("progressive", [False, True])
 @pytest.mark.parametrize("code", [0x01, 0xC0, 0xD8, 0xE1])
 def test_a_marker_amid_the_picture_data_is_noticed(tmp_path, one_frame, restarts, progressive, code):
-    data = files.jpeg(files.scene(600, 900), restart_marker_rows=restarts, progressive=progressive)
-    middle = len(data) // 2
-    broken = data[:middle] + bytes([0xFF, code]) + data[middle + 2 :]
+    whole = files.jpeg(files.scene(600, 900), restart_marker_rows=restarts, progressive=progressive)
+    middle = len(whole) // 2
+    broken = whole[:middle] + bytes([0xFF, code]) + whole[middle + 2 :]
 
-    assert decoded(tmp_path, one_frame, data).shape == (320, 480, 3)
     with pytest.raises(PictureError, match=r"% of its picture|before its picture is complete|damaged"):
-        decoded(tmp_path, one_frame, broken, "NGT_0002.JPG")
+        decoded(tmp_path, one_frame, broken)
 
 
 @pytest.mark.parametrize("options", [{}, {"restart_marker_rows": 1}, {"progressive": True}])
