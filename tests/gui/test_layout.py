@@ -5,9 +5,9 @@ line as well, so a translator that only lengthens shows what a long language wou
 """
 
 import pytest
-from PySide6.QtCore import QPointF, QTranslator
+from PySide6.QtCore import QPointF, Qt, QTranslator
 from PySide6.QtGui import QPainter
-from PySide6.QtWidgets import QApplication, QLabel, QPushButton
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QScrollArea
 
 from tests.gui.test_window import NIGHT
 from triage.ui.command import Command
@@ -54,6 +54,11 @@ def cut_off(window) -> list[str]:
         outside = room is not None and widget.geometry().right() > room.width() + SLACK_PX
         if short or outside:
             found.append(f"{type(widget).__name__}: {widget.text()}")
+    for area in window.findChildren(QScrollArea):
+        never_moves = area.horizontalScrollBarPolicy() is Qt.ScrollBarPolicy.ScrollBarAlwaysOff
+        inside = area.widget()
+        if never_moves and inside is not None and inside.width() > area.viewport().width() + SLACK_PX:
+            found.append(f"{type(area).__name__}: {area.accessibleName()}")
     return found
 
 
@@ -190,6 +195,25 @@ def test_the_time_line_gets_its_share_of_a_tall_window_until_someone_moves_the_b
     again = open_night(*NIGHT)
     settle()
     assert abs(again.page.timeline.height() - (least + 10)) <= 1
+
+
+def test_with_large_text_lanes_and_reasons_leave_their_room_to_the_picture(open_night):
+    window = open_night(*NIGHT)
+    window.resize(1280, 800)
+    settle()
+    page = window.page
+    lanes, reasons = len(page.timeline.lanes.lanes()), page.reasons.width() / page.fontMetrics().height()
+    assert lanes > 1
+    while window._settings.text_scale < 2.0:
+        window.appearance.step_text(1)
+    settle()
+    (rig,) = page.timeline.lanes.lanes()
+    assert len(rig.faults) == len(window.opening.triage.faults)
+    assert page.reasons.width() / page.fontMetrics().height() < reasons
+    assert page.picture.width() > page.reasons.width()
+    window.appearance.step_text(0)
+    settle()
+    assert len(page.timeline.lanes.lanes()) == lanes
 
 
 def test_a_very_long_name_wraps_and_a_usual_one_stays_as_it_is(qtbot):

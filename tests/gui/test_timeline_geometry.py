@@ -6,6 +6,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from PySide6.QtCore import QRectF
 
 from tests.gui import timeline_records as made
 from triage.ui.timeline.axis import SHORTEST_VIEW_S, TimeAxis, to_moment, to_seconds
@@ -14,6 +15,7 @@ from triage.ui.timeline.clusters import cluster
 from triage.ui.timeline.columns import columns
 from triage.ui.timeline.event_marks import event_marks, frames_height
 from triage.ui.timeline.fan import fan
+from triage.ui.timeline.lanes_layer import label_place
 from triage.ui.timeline.scale_layout import fitting_width, scale_layout
 from triage.ui.timeline.scene import Sample
 from triage.ui.timeline.ticks import STEPS_S, step_for, ticks
@@ -302,3 +304,19 @@ def test_a_frame_whose_light_cannot_be_told_is_a_gap_and_not_zero() -> None:
     (column,) = columns([Sample(100.0, None)], axis, pixel=2)
     assert column.low is None
     assert column.high is None
+
+
+@given(st.lists(st.tuples(st.floats(0, 900), st.floats(10, 900), st.floats(20, 300)), min_size=1, max_size=6))
+def test_labels_of_faults_stand_beside_each_other_within_the_lane_and_the_first_always_has_a_place(faults):
+    taken: list[tuple[float, float]] = []
+    for number, (left, wide, width) in enumerate(faults):
+        box = QRectF(left, 0, wide, 20)
+        x = label_place(box, width, taken, room=(0, 1000))
+        if x is None:
+            assert number > 0 or (left < width + 2 and left + 8 + width > 1000)
+            continue
+        assert x >= 0
+        assert x + width <= 1000
+        assert all(x >= end or x + width <= begin for begin, end in taken)
+        assert x <= box.right() or x == left + 8
+        taken.append((x, x + width))

@@ -14,7 +14,7 @@ from triage.records.event import Event, EventKind
 from triage.records.finding import FindingKind
 from triage.ui.timeline import tips
 from triage.ui.timeline.axis import to_seconds
-from triage.ui.timeline.scene import Scene, Standing, standing, standing_together
+from triage.ui.timeline.scene import Scene, Standing, folded, standing, standing_together
 from triage.ui.timeline.words import (
     days_words,
     duration_words,
@@ -196,6 +196,22 @@ def test_only_parts_with_something_to_show_get_a_lane() -> None:
     assert [lane.part for lane in lanes] == [Part.FLASH_LEFT, Part.FLASH_RIGHT, Part.LENS]
     assert [len(lane.samples) for lane in lanes] == [len(frames), len(frames), 0]
     assert [[position for position, _ in lane.faults] for lane in lanes] == [[], [], [0]]
+
+
+def test_lanes_folded_into_one_name_the_part_of_each_fault_the_worst_first() -> None:
+    of = made.night()
+    frames, events = made.visits(20, of)
+    faults = [
+        made.fault(Part.LENS, FaultKind.FOGGED, of.start),
+        made.fault(Part.FLASH_LEFT, FaultKind.STOPPED, of.start),
+    ]
+    lanes = Scene.of(made.triage(of, frames, events, faults)).lanes
+    (rig,) = folded(lanes)
+    assert [position for position, _ in rig.faults] == [0, 1]
+    assert tips.lane_name(rig) == "rig"
+    assert tips.stretch_label(rig, faults[1]) == f"flash-left {tips.fault_label(faults[1])}"
+    assert tips.stretch_label(lanes[0], faults[1]) == tips.fault_label(faults[1])
+    assert folded(lanes[:1]) == lanes[:1]
 
 
 def test_light_that_cannot_be_told_stays_unknown_in_its_lane() -> None:

@@ -35,7 +35,7 @@ def test_sureness_never_claims_more_than_was_meant(confidence):
 
 @given(st.floats(0, 1), st.floats(0, 1))
 def test_sureness_rises_with_confidence(one, other):
-    order = ["doubtful", "may be", "likely", "quite sure", "almost sure"]
+    order = ["doubtful", "perhaps", "likely", "quite sure", "almost sure"]
     low, high = sorted((one, other))
     places = [order.index(words.sureness(chance).partition(",")[0]) for chance in (low, high)]
     assert places[0] <= places[1]
@@ -99,6 +99,10 @@ def test_a_fault_has_a_title_and_a_time():
     assert words.fault_time(fault) == "from 3 Oct 2026, 22:00:07, to the end"
     ended = type(fault)(fault.part, fault.kind, fault.start, datetime(2026, 10, 4, 1), 0.9, (), "", "")
     assert words.fault_time(ended) == "from 3 Oct 2026, 22:00:07 to 4 Oct 2026, 01:00:00"
+    hour_later = type(fault)(fault.part, fault.kind, fault.start, datetime(2026, 10, 3, 23), 0.9, (), "", "")
+    assert words.fault_time(hour_later) == "from 3 Oct 2026, 22:00:07 to 23:00:00"
+    at_once = type(fault)(fault.part, fault.kind, fault.start, fault.start, 0.9, (), "", "")
+    assert words.fault_time(at_once) == "at 3 Oct 2026, 22:00:07"
     always = type(fault)(fault.part, fault.kind, None, None, 0.9, (), "", "")
     assert words.fault_time(always) == "on the whole card"
 

@@ -39,7 +39,7 @@ FAULT_TITLES = {
 NARROW = "\u00a0"
 """Keeps a figure and its unit on one line."""
 
-SURENESS = ((95, "almost sure"), (80, "quite sure"), (60, "likely"), (40, "may be"), (0, "doubtful"))
+SURENESS = ((95, "almost sure"), (80, "quite sure"), (60, "likely"), (40, "perhaps"), (0, "doubtful"))
 """From how many percent on a chance is called so."""
 
 LIKELY = 0.5
@@ -109,12 +109,18 @@ def fault_time(fault: Fault) -> str:
     Returns
     -------
     str
-        Such as ``from 3 Oct 2026, 22:00:07, to the end``.
+        Such as ``from 3 Oct 2026, 22:00:07, to the end``; the day is not said twice.
     """
     if fault.start is None:
         return "on the whole card"
-    begin = f"from {moment(fault.start)}"
-    return f"{begin}, to the end" if fault.end is None else f"{begin} to {moment(fault.end)}"
+    begin = moment(fault.start)
+    if fault.end is None:
+        return f"from {begin}, to the end"
+    end = moment(fault.end)
+    if begin == end:
+        return f"at {begin}"
+    day = f"{end.partition(',')[0]}, "
+    return f"from {begin} to {end.removeprefix(day) if begin.startswith(day) else end}"
 
 
 def moment(when: datetime) -> str:

@@ -14,6 +14,8 @@ from triage.ui.timeline.words import frames_words
 from triage.ui.tongue import tr
 
 NIGHT_KEY = "night:{}"
+EVENT_NOTED = ("Noted on event {event}.", "Took the note on event {event} away.")
+NIGHT_NOTED = ("Noted on the night.", "Took the note on the night away.")
 
 
 class NoteStore(Protocol):
@@ -118,17 +120,18 @@ class Notebook:
         """Note something on an event; return what was done."""
         first, *others = (EVENT_KEY.format(self._frames[index].key) for index in event.frames)
         wanted = {first: text.strip()} | {key: "" for key in others if key in self._notes}
-        return self._note(wanted, tr("event {event}", event=event.id))
+        return self._note(wanted, EVENT_NOTED, event=event.id)
 
     def note_night(self, text: str) -> str:
         """Note something on the night; return what was done."""
-        return self._note({self._night: text.strip()}, tr("the night"))
+        return self._note({self._night: text.strip()}, NIGHT_NOTED)
 
-    def _note(self, wanted: Mapping[str, str], what: str) -> str:
+    def _note(self, wanted: Mapping[str, str], texts: tuple[str, str], **places: object) -> str:
         if all(self._notes.get(key, "") == text for key, text in wanted.items()):
             return ""
         self._do(({}, wanted))
-        return tr("Noted on {what}." if any(wanted.values()) else "Took the note on {what} away.", what=what)
+        noted, taken_away = texts
+        return tr(noted if any(wanted.values()) else taken_away, **places)
 
     def undo(self) -> str:
         """Take the last writing back; return what was done, empty where there is none."""

@@ -17,7 +17,7 @@ from triage.ui.views.overlay import lamps_of
 from triage.ui.views.picture_view import NOTHING, Shown
 from triage.ui.views.reasons import Case
 from triage.ui.views.sorting_page import SortingPage
-from triage.ui.words import clock, subject_words
+from triage.ui.words import clock, subject_words, told_subject
 from triage.ui.workers.images import FirstLook
 from triage.ui.workers.pictures import Arrival, Detail, Pictures
 from triage.ui.workers.thumbnails import Thumbnails, embedded
@@ -145,11 +145,7 @@ class Showing(QObject):
         """Return what is said on a frame's picture."""
         frame = self._session.frames[index]
         said = self._session.judgements.get(index)
-        measured = said.measurement if said else None
-        subject = measured.subject if measured else None
-        unsure = said.unsure if said else False
-        if subject is not None and subject.confidence < 0.5 and not unsure:
-            subject = None
+        subject, unsure = told_subject(said), said.unsure if said else False
         width, height = frame.capture.width, frame.capture.height
         words = subject_words(subject, unsure=unsure) if said else tr("Not yet judged.")
         return Shown(

@@ -338,14 +338,11 @@ QLineEdit {{ background: {now.sunk}; color: {now.ink}; border: 1px solid {now.ou
   selection-background-color: {now.accent}; selection-color: {now.sunk};
   placeholder-text-color: {now.quiet}; }}
 QLineEdit:focus {{ border: 2px solid {now.accent}; padding: 3px; }}
-QCheckBox::indicator {{ width: 16px; height: 16px; border: 1px solid {now.outline}; background: {now.sunk}; }}
-QCheckBox::indicator:checked {{ background: {now.accent}; }}
-QCheckBox:focus {{ color: {now.accent}; }}
 QComboBox {{ background: {now.sunk}; color: {now.ink}; border: 1px solid {now.outline}; padding: 4px; }}
 QComboBox:focus {{ border: 2px solid {now.accent}; padding: 3px; }}
 QComboBox QAbstractItemView {{ background: {now.raised}; color: {now.ink};
   selection-background-color: {now.accent}; selection-color: {now.sunk}; }}
-QHeaderView::section {{ background: {now.raised}; color: {now.quiet}; border: 0; padding: 4px 10px; }}
+QHeaderView::section {{ background: {now.raised}; color: {now.quiet}; border: 0; padding: 4px 12px; }}
 QTreeView {{ background: {now.ground}; border: 1px solid {now.rule}; }}
 QTreeView:focus {{ border: 1px solid {now.accent}; }}
 QTreeView::item {{ padding: 3px 10px; }}

@@ -46,7 +46,8 @@ COUNTS = {
     FindingKind.CLIPPED: "{count} burnt out",
     FindingKind.DAMAGED: "{count} damaged",
 }
-NOT_JUDGED, UNSURE, CLEAN = "{count} not yet judged", "{count} unsure", "{count} with nothing against them"
+NOT_JUDGED, UNSURE = "{count} not yet judged", "{count} unsure"
+CLEAN = ("{count} with nothing against it", "{count} with nothing against them")
 EVENT_TITLES = {
     EventKind.SUBJECT: "something came",
     EventKind.EMPTY: "nothing there",
@@ -58,6 +59,7 @@ PART_TITLES, FAULT_TITLES = fault_words.PART_TITLES, fault_words.FAULT_TITLES
 NARROW = fault_words.NARROW
 SIZES = (("{size} GB", 10**9), ("{size} MB", 10**6), ("{size} kB", 10**3))
 fault_time = fault_words.fault_time
+EVEN_ODDS = 0.5
 SIDE_WORDS = {Side.LEFT: "left", Side.TOP: "upper", Side.RIGHT: "right", Side.BOTTOM: "lower"}
 GOING_WORDS = {
     Side.LEFT: "The subject goes left, {share} of the frame's width a second.",
@@ -106,6 +108,17 @@ def event_title(event: Event, *, settled: bool = True) -> str:
     if event.kind is EventKind.MIXED and not settled:
         return tr(NOT_TOLD)
     return tr(EVENT_TITLES[event.kind])
+
+
+def told_subject(said: Judgement | None) -> Subject | None:
+    """Return the subject that is spoken of and outlined: none where the odds are against it.
+
+    Of a frame in which the tool is unsure it is the likeliest place, however unlikely.
+    """
+    subject = said.measurement.subject if said is not None and said.measurement is not None else None
+    if said is None or subject is None or said.unsure:
+        return subject
+    return subject if subject.confidence >= EVEN_ODDS else None
 
 
 def subject_words(subject: Subject | None, *, unsure: bool) -> str:
@@ -245,20 +258,20 @@ def others_words(event: Event, judgements: Mapping[int, Judgement], index: int) 
     others = [judgements.get(other) for other in event.frames if other != index]
     if not others:
         return tr("The only frame of its event.")
-    seen = Counter(_count_text(judgement) for judgement in others)
+    seen = Counter(_count_texts(judgement) for judgement in others)
     return counted(
         len(others),
         "{count} other frame in this event: {list}.",
         "{count} other frames in this event: {list}.",
-        list=list_words(counted(number, text, text) for text, number in seen.most_common()),
+        list=list_words(counted(number, *texts) for texts, number in seen.most_common()),
     )
 
 
-def _count_text(judgement: Judgement | None) -> str:
-    if judgement is None:
-        return NOT_JUDGED
-    if judgement.unsure:
-        return UNSURE
-    if judgement.findings:
-        return COUNTS[judgement.findings[0].kind]
-    return CLEAN
+def _count_texts(judgement: Judgement | None) -> tuple[str, str]:
+    """Return how such a frame is counted, one and several."""
+    if judgement is not None and not judgement.unsure and not judgement.findings:
+        return CLEAN
+    text = NOT_JUDGED
+    if judgement is not None:
+        text = UNSURE if judgement.unsure else COUNTS[judgement.findings[0].kind]
+    return text, text

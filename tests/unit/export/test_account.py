@@ -44,7 +44,7 @@ def test_a_doubtful_fault_stands_apart(make_triage: Make) -> None:
     doubtful = replace(small.faults[0], confidence=0.4, end=small.frames[3].time)
     told = account(replace(small, faults=(doubtful,)))
     assert (
-        "Doubtful, worth a look:\n  1. Right flash: stopped\n     May be, 40\u00a0%; from 3 Oct 2026, 22:00:07 to"
+        "Doubtful, worth a look:\n  1. Right flash: stopped\n     Perhaps, 40\u00a0%; from 3 Oct 2026, 22:00:07 to"
         in told
     )
 

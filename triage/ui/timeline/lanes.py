@@ -9,8 +9,8 @@ from triage.ui.timeline.axis import to_seconds
 from triage.ui.timeline.canvas import SharedTime, TimeCanvas
 from triage.ui.timeline.lanes_layer import LanesLayer, Stretch, lane_box, lane_height, stretches
 from triage.ui.timeline.look import draw_text, pen
-from triage.ui.timeline.scene import Lane, Scene
-from triage.ui.timeline.tips import fault_words, lane_words
+from triage.ui.timeline.scene import Lane, Scene, folded
+from triage.ui.timeline.tips import fault_words, lane_name, lane_words
 from triage.ui.timeline.words import clock_words, sayable
 from triage.ui.tongue import tr
 
@@ -35,6 +35,7 @@ class RigLanes(TimeCanvas):
         self._scene: Scene | None = None
         self._row = 0
         self._fault = 0
+        self._is_folded = False
         self._event_x: float | None = None
         self.setObjectName("rig-lanes")
         self.setAccessibleName(tr("The rig's health"))
@@ -56,7 +57,14 @@ class RigLanes(TimeCanvas):
 
     def lanes(self) -> tuple[Lane, ...]:
         """Return the lanes shown."""
-        return self._scene.lanes if self._scene else ()
+        lanes = self._scene.lanes if self._scene else ()
+        return folded(lanes) if self._is_folded else lanes
+
+    def fold(self, *, is_folded: bool) -> None:
+        """Show the faults of all parts on one lane, or each part on its own."""
+        if is_folded != self._is_folded:
+            self._is_folded = is_folded
+            self.show_scene(self._scene)
 
     def stretches_in(self, row: int) -> tuple[Stretch, ...]:
         """Return the faults in view in one lane."""
@@ -159,7 +167,7 @@ class RigLanes(TimeCanvas):
             return ""
         return tr(
             "{part}: {percent} % of its healthy output at {when}.",
-            part=tr(lane.part.value),
+            part=lane_name(lane),
             percent=round(near.output * 100),
             when=self._when(near.seconds),
         )
@@ -190,12 +198,12 @@ class RigLanes(TimeCanvas):
     def _paint_kept(self, painter: QPainter) -> None:
         if self._scene is None:
             return
-        if not self._scene.lanes:
+        if not self.lanes():
             look = self.look
             base = (self.height() + look.metrics.ascent() - look.metrics.descent()) / 2
             draw_text(painter, QPointF(self.axis.left + look.pad, base), self._empty_text(), theme.QUIET)
             return
-        LanesLayer(painter, self.look, self.axis).paint(self._scene)
+        LanesLayer(painter, self.look, self.axis).paint(self.lanes(), self._scene)
 
     def _paint_live(self, painter: QPainter) -> None:
         words_end = 0.0 if self.lanes() else self.axis.left + self.look.width(self._empty_text()) + 12

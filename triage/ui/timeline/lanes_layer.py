@@ -7,6 +7,7 @@ from itertools import pairwise
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter
 
+from triage.export.fault_words import LIKELY
 from triage.records.diagnosis import Fault
 from triage.ui import theme
 from triage.ui.timeline.axis import TimeAxis, to_seconds
@@ -14,8 +15,7 @@ from triage.ui.timeline.columns import Column, columns
 from triage.ui.timeline.look import Look, draw_text, draw_text_on_ground, hatch, pen
 from triage.ui.timeline.scene import Lane, Scene
 from triage.ui.timeline.ticks import ticks
-from triage.ui.timeline.tips import DOUBTFUL, fault_label
-from triage.ui.tongue import tr
+from triage.ui.timeline.tips import lane_name, stretch_label
 
 FULL_OUTPUT = 1.25
 """Flash output, in healthy units, that fills a lane: over 1, so that healthy is seen to reach its line."""
@@ -73,6 +73,37 @@ def stretches(lane: Lane, scene: Scene, axis: TimeAxis, track: QRectF) -> tuple[
     return tuple(sorted(found, key=lambda stretch: -stretch.box.width()))
 
 
+def label_place(
+    box: QRectF, width: float, taken: Sequence[tuple[float, float]], *, room: tuple[float, float]
+) -> float | None:
+    """Return where a label of a width begins: in its stretch or beside it, never over another label.
+
+    Parameters
+    ----------
+    box : QRectF
+        The stretch.
+    width : float
+        Of the label.
+    taken : sequence of (float, float)
+        From where to where other labels stand.
+    room : (float, float)
+        From where to where labels may stand.
+
+    Returns
+    -------
+    float or None
+        None where there is no place for it.
+    """
+    low, high = room
+    begin = box.left() + 8
+    later = sorted(end for _begin, end in taken if begin < end <= box.right())
+    for x in (begin, box.left() - width - 2, *later):
+        fits = low <= x and x + width <= high
+        if fits and all(x >= other_end or x + width <= other for other, other_end in taken):
+            return x
+    return None
+
+
 class LanesLayer:
     """Paints the lanes' kept layer; made for one painting."""
 
@@ -82,10 +113,10 @@ class LanesLayer:
         self._axis = axis
         self._shades: dict[tuple[bool, float], QColor] = {}
 
-    def paint(self, scene: Scene) -> None:
-        """Paint every lane."""
+    def paint(self, lanes: Sequence[Lane], scene: Scene) -> None:
+        """Paint these lanes of a night."""
         marks = [round(tick.x) + 0.5 for tick in ticks(self._axis, self._look.width, gap=self._look.line)]
-        for row, lane in enumerate(scene.lanes):
+        for row, lane in enumerate(lanes):
             track = lane_box(self._look, self._axis, row)
             self._painter.fillRect(track, theme.colour(theme.SUNK))
             self._painter.setPen(pen(theme.colour(theme.RULE, 0.8)))
@@ -94,14 +125,14 @@ class LanesLayer:
             self._painter.save()
             self._painter.setClipRect(track)
             self._paint_output(lane, track)
-            self._paint_faults(stretches(lane, scene, self._axis, track))
+            self._paint_faults(lane, stretches(lane, scene, self._axis, track))
             self._painter.restore()
 
     def _paint_name(self, lane: Lane, row: int) -> None:
         look = self._look
         track = lane_box(look, self._axis, row)
         base = track.center().y() + (look.metrics.ascent() - look.metrics.descent()) / 2
-        name = tr(lane.part.value)
+        name = lane_name(lane)
         at = QPointF(self._axis.left - 2 * look.pad - look.width(name), base)
         draw_text(self._painter, at, name, theme.INK if lane.faults else theme.QUIET)
 
@@ -150,16 +181,21 @@ class LanesLayer:
             self._shades[is_weak, alpha] = theme.colour(theme.BAD if is_weak else theme.QUIET, alpha)
         return self._shades[is_weak, alpha]
 
-    def _paint_faults(self, found: Sequence[Stretch]) -> None:
+    def _paint_faults(self, lane: Lane, found: Sequence[Stretch]) -> None:
         for stretch in found:
             self._paint_fault(stretch)
-        free_from = self._axis.left
-        for stretch in sorted(found, key=lambda stretch: stretch.box.left()):
-            free_from = self._paint_fault_label(stretch, free_from)
+        taken: list[tuple[float, float]] = []
+        for stretch in sorted(found, key=lambda stretch: stretch.position):  # the worst is sure to be named
+            text = stretch_label(lane, stretch.fault)
+            width = self._look.width(text) + 8
+            x = label_place(stretch.box, width, taken, room=(self._axis.left, self._axis.right))
+            if x is not None:
+                self._paint_fault_label(stretch, text, x)
+                taken.append((x, x + width))
 
     def _paint_fault(self, stretch: Stretch) -> None:
         box = stretch.box.adjusted(0.5, 0.5, -0.5, -0.5)
-        doubtful = stretch.fault.confidence < DOUBTFUL
+        doubtful = stretch.fault.confidence < LIKELY
         strength = 0.32 if doubtful else 0.6
         hatch(self._painter, box, pen(theme.colour(theme.BAD, strength), 1.2), 6, rising=False)
         self._painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -169,16 +205,7 @@ class LanesLayer:
         if not doubtful:
             self._painter.fillRect(QRectF(box.left(), box.top(), 3, box.height()), theme.colour(theme.BAD))
 
-    def _paint_fault_label(self, stretch: Stretch, free_from: float) -> float:
-        """Write what it is, in the stretch or to the right or left of it; return where the next may begin."""
+    def _paint_fault_label(self, stretch: Stretch, text: str, x: float) -> None:
         look = self._look
-        text = fault_label(stretch.fault)
-        width = look.width(text) + 8
-        x = max(stretch.box.left() + 8, free_from)
-        if x + width > self._axis.right:
-            x = min(stretch.box.left(), self._axis.right) - width - 2
-        if x < free_from:
-            return free_from
         base = stretch.box.center().y() + (look.metrics.ascent() - look.metrics.descent()) / 2
         draw_text_on_ground(self._painter, look, QPointF(x, base), text)
-        return x + width

@@ -40,6 +40,8 @@ class Look:
         Width of the names at the left; all three views begin their time there.
     pad : float
         Room around things.
+    edge : float
+        Room between the window's border and what is written at the left, as in the menus above.
     """
 
     font: QFont
@@ -49,6 +51,7 @@ class Look:
     line: float
     gutter: float
     pad: float
+    edge: float
 
     @classmethod
     def of(cls, base: QFont) -> "Look":
@@ -59,8 +62,11 @@ class Look:
         metrics = QFontMetricsF(font)
         pad = max(3.0, metrics.height() * 0.35)
         names = [tr(part.value) for part in Part] + [short_days_words(*WIDE_DAYS), frames_words(WIDE_COUNT)]
-        gutter = max(metrics.horizontalAdvance(name) for name in names) + 3 * pad
-        return cls(font, strong, metrics, QFontMetricsF(strong), ceil(metrics.height()), ceil(gutter), pad)
+        edge = 2 * pad
+        gutter = max(metrics.horizontalAdvance(name) for name in names) + edge + 2 * pad
+        return cls(
+            font, strong, metrics, QFontMetricsF(strong), ceil(metrics.height()), ceil(gutter), pad, edge
+        )
 
     def width(self, text: str) -> float:
         """Return how wide a label is."""

@@ -53,6 +53,10 @@ class TimelinePanel(QWidget):
         self.lanes.fault_chosen.connect(self.fault_chosen)
         self.scale.frame_chosen.connect(self.frame_chosen)
 
+    def fold_lanes(self, *, are_folded: bool) -> None:
+        """Show the rig on one lane, where there is little room, or each part on its own."""
+        self.lanes.fold(is_folded=are_folded)
+
     def heights(self) -> tuple[int, int]:
         """Return the least height, and the one beyond which nothing is gained."""
         if self.scale.isHidden():

@@ -110,13 +110,13 @@ class RibbonLayer:
         ]
         y = self._names_base()
         for text, shade in rows:
-            draw_text(self._painter, QPointF(look.pad, y), text, shade)
+            draw_text(self._painter, QPointF(look.edge, y), text, shade)
             y += look.line * 1.2
         if night.sky is not None:
             middle = y - look.metrics.ascent() * 0.38
-            at = QPointF(look.pad + look.line * 0.34, middle)
+            at = QPointF(look.edge + look.line * 0.34, middle)
             draw_moon(self._painter, at, look.line * 0.32, night.sky.moon_lit)
-            at = QPointF(look.pad + look.line * 0.68 + 5, y)
+            at = QPointF(look.edge + look.line * 0.68 + 5, y)
             draw_text(self._painter, at, lit_words(night.sky.moon_lit), theme.QUIET)
 
 

@@ -245,18 +245,18 @@ class ScaleLayer:
         painter, look, event = self._painter, self._look, self._state.event
         y = self._bands.funnel + look.strong_metrics.ascent()
         painter.setFont(look.strong)
-        draw_text(painter, QPointF(look.pad, y), tr("Event {event}", event=event.id))
+        draw_text(painter, QPointF(look.edge, y), tr("Event {event}", event=event.id))
         painter.setFont(look.font)
         y += look.line * 1.2
         draw_mark(
             painter,
             theme.EVENT_MARKS[event.kind],
-            QPointF(look.pad + look.radius, y - look.line * 0.28),
+            QPointF(look.edge + look.radius, y - look.line * 0.28),
             look.radius,
         )
         draw_text(
             painter,
-            QPointF(look.pad + 2 * look.radius + 6, y),
+            QPointF(look.edge + 2 * look.radius + 6, y),
             kind_words(event.kind, settled=self._state.scene.is_final),
         )
         rows = [clock_words(event.start, seconds=True), frames_words(len(event.frames))]
@@ -265,7 +265,7 @@ class ScaleLayer:
         for row in rows:
             y += look.line * 1.05
             if y < self._bands.axis_y - look.line:
-                draw_text(painter, QPointF(look.pad, y), row, theme.QUIET)
+                draw_text(painter, QPointF(look.edge, y), row, theme.QUIET)
         self._paint_ruler()
 
     def _paint_ruler(self) -> None:
@@ -284,15 +284,15 @@ class ScaleLayer:
         self._painter.setPen(pen(theme.QUIET))
         self._painter.drawPolyline(
             [
-                QPointF(look.pad + 0.5, y - 4),
-                QPointF(look.pad + 0.5, y),
-                QPointF(look.pad + length, y),
-                QPointF(look.pad + length, y - 4),
+                QPointF(look.edge + 0.5, y - 4),
+                QPointF(look.edge + 0.5, y),
+                QPointF(look.edge + length, y),
+                QPointF(look.edge + length, y - 4),
             ]
         )
         draw_text(
             self._painter,
-            QPointF(max(look.pad, look.pad + (length - look.width(text)) / 2), self._bands.labels),
+            QPointF(max(look.edge, look.edge + (length - look.width(text)) / 2), self._bands.labels),
             text,
             theme.QUIET,
         )

@@ -34,19 +34,19 @@ class Sample:
 
 @dataclass(frozen=True, slots=True)
 class Lane:
-    """The health of one part through the night.
+    """The health of one part through the night, or the faults of all parts together.
 
     Attributes
     ----------
-    part : Part
-        Which.
+    part : Part or None
+        Which; None for all of them.
     samples : tuple of Sample
         For flashes, one for each frame in order of time; empty for other parts.
     faults : tuple of (int, Fault)
         With their positions in `Triage.faults`.
     """
 
-    part: Part
+    part: Part | None
     samples: tuple[Sample, ...]
     faults: tuple[tuple[int, Fault], ...]
 
@@ -146,6 +146,14 @@ def lanes_of(triage: Triage) -> tuple[Lane, ...]:
         for part in Part
         if part in faults or part in samples
     )
+
+
+def folded(lanes: tuple[Lane, ...]) -> tuple[Lane, ...]:
+    """Return one lane with the faults of all, the worst first, for where there is little room."""
+    if len(lanes) < 2:
+        return lanes
+    faults = sorted((each for lane in lanes for each in lane.faults), key=lambda each: each[0])
+    return (Lane(None, (), tuple(faults)),)
 
 
 def _samples(triage: Triage) -> dict[Part, tuple[Sample, ...]]:

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 
+from triage.export.fault_words import LIKELY
 from triage.records.decision import Verdict
 from triage.records.diagnosis import Fault
 from triage.records.event import Event, EventKind
@@ -55,8 +56,6 @@ SKY_WORDS = {
     "astronomical": "Astronomical twilight",
     "night": "Night",
 }
-DOUBTFUL = 0.5
-"""A fault said with less confidence than this is shown as a possibility."""
 
 
 def kind_words(kind: EventKind, *, settled: bool = True) -> str:
@@ -151,7 +150,7 @@ def lit_words(lit: float) -> str:
 def fault_label(fault: Fault) -> str:
     """Return a few words for a fault's stretch: ``stopped 02:10``."""
     places = {"fault": tr(fault.kind.value), "time": clock_words(fault.start) if fault.start else ""}
-    if fault.confidence < DOUBTFUL:
+    if fault.confidence < LIKELY:
         return tr("perhaps {fault} {time}" if fault.start else "perhaps {fault}", **places)
     return tr("{fault} {time}" if fault.start else "{fault}", **places)
 
@@ -168,11 +167,22 @@ def fault_words(fault: Fault) -> str:
     )
 
 
+def lane_name(lane: Lane) -> str:
+    """Return what stands before a lane."""
+    return tr(lane.part.value) if lane.part is not None else tr("rig")
+
+
+def stretch_label(lane: Lane, fault: Fault) -> str:
+    """Return what is written on a fault's stretch; with the part where the lane is that of all parts."""
+    label = fault_label(fault)
+    return label if lane.part is not None else tr("{part} {fault}", part=tr(fault.part.value), fault=label)
+
+
 def lane_words(lane: Lane) -> str:
     """Describe a lane for a screen reader."""
-    part = tr(lane.part.value)
+    part = lane_name(lane)
     if lane.faults:
-        faults = list_words(fault_label(fault) for _, fault in lane.faults)
+        faults = list_words(stretch_label(lane, fault) for _, fault in lane.faults)
         return tr("{part}: {faults}.", part=part, faults=faults)
     return tr("{part}: no fault found.", part=part)
 

@@ -23,7 +23,7 @@ from triage.ui.paper import save_page
 from triage.ui.sunset import UNKNOWN
 from triage.ui.timeline.words import sayable
 from triage.ui.tongue import tr
-from triage.ui.views.parts import TITLE_SCALE, WIDEST_CHARACTERS, Button, Column, Heading, Words, centred_rows
+from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words, centred_rows
 
 
 def where_to_save(parent: QWidget) -> Path | None:
@@ -107,7 +107,7 @@ class DuskPage(QScrollArea):
         self._said = []
         self._sheet = None if triage is None else sheets.before_dusk(triage)
         page = Column()
-        rows = centred_rows(page, widest=self.fontMetrics().averageCharWidth() * WIDEST_CHARACTERS)
+        rows = centred_rows(page)
         self._head(rows)
         if triage is None or self._sheet is None:
             self._say(

@@ -2,7 +2,7 @@
 
 from PySide6.QtCore import QEvent, QKeyCombination, Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent, QKeySequence
-from PySide6.QtWidgets import QHBoxLayout, QTreeWidget, QTreeWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QTreeWidget, QTreeWidgetItem, QWidget
 
 from triage.errors import OutputError
 from triage.ui.command import Command
@@ -10,7 +10,7 @@ from triage.ui.commands import COMMANDS, entry
 from triage.ui.key_book import KeyBook
 from triage.ui.keymap import KeyClashError, keys_words
 from triage.ui.tongue import tr
-from triage.ui.views.parts import TITLE_SCALE, Button, Heading, Words
+from triage.ui.views.parts import TITLE_SCALE, Button, Heading, Words, centred_rows
 
 MODIFIER_KEYS = {
     Qt.Key.Key_Shift,
@@ -39,9 +39,7 @@ class KeyChangePage(QWidget):
         self.list.itemActivated.connect(self._wait)
         self.list.pressed_key.connect(self._take)
         self._words = Words()
-        rows = QVBoxLayout(self)
-        rows.setContentsMargins(24, 20, 24, 24)
-        rows.setSpacing(10)
+        rows = centred_rows(self)
         head = QHBoxLayout()
         head.addWidget(Heading(tr("Change keys"), scale=TITLE_SCALE), 1)
         back = Button(tr("Back (Esc)"))

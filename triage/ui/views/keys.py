@@ -9,6 +9,9 @@ from triage.ui.keymap import Keymap, keys_words
 from triage.ui.tongue import tr
 from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words, centred_rows
 
+TABLE_CHARACTERS = 190
+"""Room for keys, command and help side by side."""
+
 HAND: tuple[tuple[str, tuple[tuple[Command, str], ...]], ...] = (
     (
         "Write",
@@ -81,7 +84,7 @@ class KeysPage(QScrollArea):
             return
         self._keymap, self._said = keymap, []
         page = Column()
-        rows = centred_rows(page)
+        rows = centred_rows(page, widest=TABLE_CHARACTERS)
         head = QHBoxLayout()
         head.addWidget(Heading(tr("Keys"), scale=TITLE_SCALE), 1)
         back = Button(tr("Back (Esc)"))

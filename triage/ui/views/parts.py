@@ -2,8 +2,8 @@
 
 import re
 
-from PySide6.QtCore import QEvent, QSize, Qt
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPalette, QResizeEvent
+from PySide6.QtCore import QEvent, QPointF, QSize, Qt
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
     QHBoxLayout,
@@ -30,12 +30,29 @@ def breakable(text: str) -> str:
     return LONG_WORD.sub(lambda word: PIECE.sub("\\1\N{ZERO WIDTH SPACE}", word[0]), text)
 
 
-def centred_rows(page: QWidget, *, widest: int | None = None) -> QVBoxLayout:
-    """Return rows in the middle of a page, no wider than so many pixels."""
+class _Middle(QWidget):
+    """No wider than so many letters of its text, whatever the text's size."""
+
+    def __init__(self, letters: int) -> None:
+        super().__init__()
+        self._letters = letters
+        self._fit_text()
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow the text size."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self._fit_text()
+
+    def _fit_text(self) -> None:
+        self.setMaximumWidth(self.fontMetrics().averageCharWidth() * self._letters)
+
+
+def centred_rows(page: QWidget, *, widest: int = WIDEST_CHARACTERS) -> QVBoxLayout:
+    """Return rows in the middle of a page, no wider than so many letters."""
     sides = QHBoxLayout(page)
-    column = QWidget()
-    if widest is not None:
-        column.setMaximumWidth(widest)
+    sides.setContentsMargins(0, 0, 0, 0)
+    column = _Middle(widest)
     rows = QVBoxLayout(column)
     rows.setContentsMargins(24, 20, 24, 24)
     rows.setSpacing(12)
@@ -142,6 +159,21 @@ class Button(QPushButton):
             self.click()
             return
         super().keyPressEvent(event)
+
+
+class MenuButton(Button):
+    """A button that opens a menu, and shows so."""
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint a small arrow at the right of what the button says."""
+        super().paintEvent(event)
+        size = self.fontMetrics().ascent() * 0.32
+        tip = QPointF(self.width() - 3.5 * size - 4, self.height() / 2 + size / 2)
+        with QPainter(self) as painter:
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(theme.QUIET))
+            painter.drawPolygon([tip, tip - QPointF(size, size), tip + QPointF(size, -size)])
 
 
 def _presses(event: QKeyEvent) -> bool:

@@ -32,6 +32,7 @@ from PySide6.QtWidgets import QSizePolicy, QStyle, QWidget
 from triage.records.decision import Verdict
 from triage.records.measurement import Subject
 from triage.ui import theme
+from triage.ui.timeline.canvas import NOTCH
 from triage.ui.tongue import tr
 from triage.ui.views.gaze import PAN_SHARE, Gaze
 from triage.ui.views.overlay import Lamp, Overlay
@@ -39,8 +40,6 @@ from triage.ui.views.shadows import STEPS_EV, lifted
 
 GLIDE_MS = 120
 """How long a closer look takes to arrive: long enough to keep the eye on the place, too short to wait for."""
-NOTCH = 120
-"""What Qt reports for one notch of a wheel, in eighths of a degree."""
 
 
 @dataclass(frozen=True, slots=True)

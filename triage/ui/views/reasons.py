@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, QSize, Qt, QTimer, Slot
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from triage.records.decision import Verdict
@@ -29,10 +29,13 @@ from triage.ui.words import (
     others_words,
     subject_words,
     sureness,
+    told_subject,
     travel_words,
     verdict_word,
 )
 
+LEAST_CHARACTERS = 40
+"""The panel is narrow below: the rows of light then do not fit side by side."""
 FILE_TIME = "{day}, {time} (time of the file; the camera wrote none)"
 NOTE_TITLES = ("Note on the event: {note}", "Note on the night: {note}")
 
@@ -98,9 +101,9 @@ class ReasonsPanel(QScrollArea):
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setMinimumWidth(220)
         self.setAccessibleName(tr("Why"))
         self._case: Case | None = None
+        self._is_narrow = False
         self._said: list[str] = []
         # Laid out after the frame is painted: the picture comes before what is said of it.
         self._laying_out = QTimer(self)
@@ -120,6 +123,14 @@ class ReasonsPanel(QScrollArea):
             return
         self._case = case
         self._laying_out.start(0)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Put names above their bars where there is no room for them side by side."""
+        super().resizeEvent(event)
+        is_narrow = self.width() < self.fontMetrics().averageCharWidth() * LEAST_CHARACTERS
+        if is_narrow != self._is_narrow:
+            self._is_narrow = is_narrow
+            self._laying_out.start(0)
 
     @Slot()
     def _lay_out(self) -> None:
@@ -185,14 +196,10 @@ class ReasonsPanel(QScrollArea):
                     self._say(rows, f"= {'; '.join(lengths)}", quiet=True)
 
     def _findings(self, rows: QVBoxLayout, said: Judgement) -> None:
-        subject = said.measurement.subject if said.measurement else None
-        doubtful = subject is not None and not said.unsure and subject.confidence < 0.5
+        subject = told_subject(said)
         self._section(rows, tr("Subject"))
-        if said.unsure:
-            mark: Mark | None = theme.UNSURE_MARK
-        else:
-            mark = None if subject is None or doubtful else theme.SUBJECT_MARK
-        self._marked(rows, subject_words(None if doubtful else subject, unsure=said.unsure), mark)
+        mark = theme.UNSURE_MARK if said.unsure else theme.SUBJECT_MARK if subject is not None else None
+        self._marked(rows, subject_words(subject, unsure=said.unsure), mark)
         self._section(
             rows, tr("What speaks against it" if said.findings else "Nothing speaks against this frame")
         )
@@ -213,12 +220,17 @@ class ReasonsPanel(QScrollArea):
         grid.setVerticalSpacing(3)
         grid.setColumnStretch(2, 1)
         for row, (name, words, share) in enumerate(light):
+            said_of = tr("{name}: {words}", name=name, words=words)
+            self._said.append(said_of)
+            bar = LightBar(share, said_of)
+            if self._is_narrow:
+                grid.addWidget(Words(said_of), 2 * row, 0, 1, 3)
+                grid.addWidget(bar, 2 * row + 1, 0, 1, 3)
+                continue
             for column, label in enumerate((Words(name), Words(words, quiet=True))):
                 label.setWordWrap(False)
                 grid.addWidget(label, row, column)
-            said_of = tr("{name}: {words}", name=name, words=words)
-            grid.addWidget(LightBar(share, said_of), row, 2)
-            self._said.append(said_of)
+            grid.addWidget(bar, row, 2)
         rows.addLayout(grid)
 
     def _capture(self, rows: QVBoxLayout, frame: Frame) -> None:

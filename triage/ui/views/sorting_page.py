@@ -19,12 +19,15 @@ from triage.ui.models.event_model import EventModel, EventRole
 from triage.ui.timeline.panel import TimelinePanel
 from triage.ui.tongue import tr
 from triage.ui.views.pair import Pair
-from triage.ui.views.parts import Button
+from triage.ui.views.parts import MenuButton
 from triage.ui.views.reasons import ReasonsPanel
 from triage.ui.views.sheet import CheckSheet
 
 LIST_CHARACTERS = 32
-REASONS_CHARACTERS = 42
+REASONS_CHARACTERS, FEW_REASONS_CHARACTERS = 42, 30
+"""Least width of the reasons, and where the page is narrow for its text."""
+NARROW_CHARACTERS, LOW_LINES = 130, 32
+"""A page of less is narrow or low for its text: the picture then needs the room more than words and lanes do."""
 TIMELINE_SHARE = 0.36
 """Of the page's height, as long as nobody moved the border; the picture gets the rest."""
 
@@ -53,6 +56,9 @@ class EventList(QListView):
         if row is None:
             self.clearSelection()
             return
+        for shown in (row - 1, row + 1, row):  # the one before and the one after are to be seen too
+            if 0 <= shown < self._events.rowCount():
+                self.scrollTo(self._events.index(shown))
         self.setCurrentIndex(self._events.index(row))
 
     def dataChanged(
@@ -99,7 +105,7 @@ class SortingPage(QSplitter):
         self.picture = self.pair.picture
         self.reasons = ReasonsPanel()
         self.events = EventList(model)
-        self.filter_button = Button(tr("Every event"))
+        self.filter_button = MenuButton(tr("Every event"))
         self.filter_button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.filter_button.setAccessibleDescription(tr("Which events are shown; press to choose"))
         self.filter_button.clicked.connect(self.filter_wanted)
@@ -133,11 +139,15 @@ class SortingPage(QSplitter):
     def event(self, event: QEvent) -> bool:
         """Give the time line its share whenever the page, or what the time line needs, changes."""
         done = super().event(event)
+        if event.type() == QEvent.Type.Resize:
+            self.fit_text()
         if event.type() in {QEvent.Type.Resize, QEvent.Type.LayoutRequest}:
             self._share()
         return done
 
     def _share(self) -> None:
+        line = self.fontMetrics().height()
+        self.timeline.fold_lanes(are_folded=self.height() < LOW_LINES * line)
         if self._shares is not None:  # a spot check: the night only, as high as it is
             high = self.timeline.heights()[0]
             self.setSizes([high, max(0, self.height() - high)])
@@ -193,9 +203,11 @@ class SortingPage(QSplitter):
         self.timeline.setVisible(not self._is_alone)
 
     def fit_text(self) -> None:
-        """Make the columns as wide as their text needs."""
+        """Make the columns as wide as their text needs, and the reasons no wider where the page is narrow."""
         width = self.fontMetrics().averageCharWidth()
+        is_narrow = self.width() < width * NARROW_CHARACTERS
+        least = FEW_REASONS_CHARACTERS if is_narrow else REASONS_CHARACTERS
         self.list_column.setMinimumWidth(width * LIST_CHARACTERS)
         self.list_column.setMaximumWidth(round(width * LIST_CHARACTERS * 1.5))
-        self.reasons.setMinimumWidth(width * REASONS_CHARACTERS)
-        self.reasons.setMaximumWidth(round(width * REASONS_CHARACTERS * 1.6))
+        self.reasons.setMinimumWidth(width * least)
+        self.reasons.setMaximumWidth(round(width * least * (1.1 if is_narrow else 1.6)))
