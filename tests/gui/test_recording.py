@@ -30,9 +30,9 @@ def opened(make_window, qtbot, night):
     return window
 
 
-def name_site(window, qtbot, name: str) -> None:
+def name_site(window, qtbot, name: str, *, fresh: bool = False) -> None:
     with qtbot.waitSignal(window.opening.recording.kept):
-        window.opening.use(Wish(site=name))
+        window.opening.use(Wish(site=name, has_fresh_cells=fresh))
 
 
 def test_without_a_name_nothing_goes_on_record(opened, library):
@@ -52,11 +52,44 @@ def test_another_name_takes_the_place_of_the_first(opened, qtbot, library):
     assert [kept.site for kept in library.nights()] == ["Birch Bank"]
 
 
-def test_fresh_cells_told_on_the_command_line_stay_on_record(opened, qtbot, library, night):
+def told_of_cells(window) -> str:
+    window.show_night()
+    return window.night.cells.currentText()
+
+
+def test_fresh_cells_go_on_record_as_the_command_puts_them_there(opened, qtbot, library, night):
+    assert told_of_cells(opened) == "not fresh, or not known"
+    opened.night.site.setEditText("Alder Hollow")
+    opened.night.cells.setCurrentIndex(1)
+    with qtbot.waitSignal(opened.opening.recording.kept):
+        opened.night._want()
+    digest = card_digest(night.frames)
+    assert library.nights() == (site_night(night, site="Alder Hollow", digest=digest, has_fresh_cells=True),)
+    assert told_of_cells(opened) == "fresh when the night began"
+    name_site(opened, qtbot, "Alder Hollow", fresh=False)
+    assert [kept.has_fresh_cells for kept in library.nights()] == [False]
+
+
+def test_fresh_cells_told_on_the_command_line_are_known_and_stay_on_record(
+    make_window, qtbot, library, night, opened
+):
+    name_site(opened, qtbot, "Alder Hollow")
+    opened.close()
     digest = card_digest(night.frames)
     library.keep_night(site_night(night, site="Alder Hollow", digest=digest, has_fresh_cells=True))
-    name_site(opened, qtbot, "Alder Hollow")
+    again = make_window(FakePipeline(night))
+    with qtbot.waitSignal(again.opening.recording.kept):
+        again.open_card(CARD)
     assert [kept.has_fresh_cells for kept in library.nights()] == [True]
+    assert told_of_cells(again) == "fresh when the night began"
+
+
+def test_fresh_cells_need_the_name_of_a_site(opened, library):
+    opened.show_night()
+    opened.night.cells.setCurrentIndex(1)
+    opened.night._want()
+    assert "give the site a name" in opened.night.trouble.text()
+    assert library.nights() == ()
 
 
 def test_a_night_that_cannot_be_kept_is_told(opened, qtbot, monkeypatch):

@@ -20,7 +20,7 @@ from triage.store import decisions
 from triage.store.cards import KnownCard, read_cards, write_card
 from triage.store.connection import BUSY_WAIT_S, atomic, open_connection
 from triage.store.migrations import migrate
-from triage.store.sites import read_nights, write_night
+from triage.store.sites import read_fresh_cells, read_nights, write_night
 from triage.store.words import told_in_words
 
 PLACE_VARIABLE = "TRIAGE_LIBRARY"
@@ -313,6 +313,11 @@ class Library:
         """
         with self._writing() as connection:
             write_night(connection, replace(night, site=_tidy(night.site)), noted=self._now())
+
+    def had_fresh_cells(self, digest: str) -> bool:
+        """Return whether the record of a card says that its flashes began with fresh cells; no record says no."""
+        with self._reading() as connection:
+            return read_fresh_cells(connection, digest)
 
     def nights(self) -> tuple[SiteNight, ...]:
         """Return the record of every night of every site, in order of time."""

@@ -113,6 +113,25 @@ def read_nights(connection: sqlite3.Connection) -> tuple[SiteNight, ...]:
     return tuple(_night(connection, row) for row in rows)
 
 
+def read_fresh_cells(connection: sqlite3.Connection, digest: str) -> bool:
+    """Return whether a night is kept as one that began with fresh cells.
+
+    Parameters
+    ----------
+    connection : sqlite3.Connection
+        To the library.
+    digest : str
+        Identity of the card's contents.
+
+    Returns
+    -------
+    bool
+        False also where no such night is kept.
+    """
+    row = connection.execute("SELECT has_fresh_cells FROM site_night WHERE digest = ?", (digest,)).fetchone()
+    return row is not None and bool(row[0])
+
+
 def _night(connection: sqlite3.Connection, row: tuple[str, ...]) -> SiteNight:
     digest, site, first, last, begin, end, frames, trips, with_subject, empty, keys, fresh = row
     return SiteNight(

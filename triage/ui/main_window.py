@@ -1,6 +1,7 @@
 """The window: pages, menus, status line, and what each command does."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, Slot
@@ -365,7 +366,10 @@ class MainWindow(QMainWindow):
         nights, frames = self.opening.nights, self.session.frames
         between = min(frame.time for frame in frames), max(frame.time for frame in frames)
         self.night.show_night(
-            self.opening.options, between=between, sites=nights.sites(), look_up=nights.site
+            replace(Wish.of(self.opening.options), has_fresh_cells=self.opening.has_fresh_cells()),
+            between=between,
+            sites=nights.sites(),
+            look_up=nights.site,
         )
         self._show_page(self.night)
         self.night.setFocus()

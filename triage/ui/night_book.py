@@ -19,6 +19,7 @@ NO_DEGREES = {
     180: "\u201c{text}\u201d is not a longitude: degrees from -180 to 180, east positive.",
 }
 
+NO_SITE = "That cells were fresh goes on record for a site: give the site a name, or leave the cells out."
 NO_METRES = "\u201c{text}\u201d is no distance from the camera: metres, above 0 and up to {most}, as in 3.5."
 
 
@@ -83,6 +84,8 @@ class Wish:
         Empty to have it worked out.
     distance : str
         Metres to where the animals pass, as written; empty for not known.
+    has_fresh_cells : bool
+        The flashes had fresh cells when the night began: for the record of the site, and no option.
     """
 
     site: str = ""
@@ -92,6 +95,7 @@ class Wish:
     flashes: int | None = None
     setup: tuple[Window, ...] = ()
     distance: str = ""
+    has_fresh_cells: bool = False
 
     @classmethod
     def of(cls, options: Options) -> "Wish":
@@ -119,6 +123,8 @@ class Wish:
             raise ValueError(tr("A stretch at the rig ends after it starts."))
         setup = tuple(sorted(self.setup, key=lambda window: (window.start, window.end)))
         site = " ".join(self.site.split()) or None
+        if self.has_fresh_cells and site is None:
+            raise ValueError(tr(NO_SITE))
         return Options(
             setup=setup,
             lat=lat,

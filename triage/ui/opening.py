@@ -77,6 +77,7 @@ class Opening(QObject):
         self._lock: QLockFile | None = None
         self._is_gone = False
         self._is_given = False
+        self._has_fresh_cells: bool | None = None
         self.recording = Recording(fittings.library.path, self)
         self.recording.kept.connect(self._kept)
         self.recording.trouble.connect(self.trouble)
@@ -108,7 +109,7 @@ class Opening(QObject):
         self.began.emit()
         self.release()
         self.root, self.triage, self.options, self._is_gone = root, None, options, False
-        self._is_given = False
+        self._is_given, self._has_fresh_cells = False, None
         parts.sorting.clear()
         parts.sorting.expect()
         parts.dusk.show_triage(None)
@@ -134,7 +135,16 @@ class Opening(QObject):
         except OutputError as error:
             self.trouble.emit(str(error))
         self._read(self.root, options)
-        self._is_given = True
+        self._is_given, self._has_fresh_cells = True, wish.has_fresh_cells
+
+    def has_fresh_cells(self) -> bool:
+        """Return whether the flashes began this night with fresh cells, as far as anybody said so."""
+        if self._has_fresh_cells is not None:
+            return self._has_fresh_cells
+        try:
+            return self._fittings.library.had_fresh_cells(self._fittings.sorting.card_digest())
+        except StoreError:
+            return False
 
     @Slot(object)
     def _take_step(self, step: Step) -> None:
@@ -214,7 +224,12 @@ class Opening(QObject):
         self._fittings.dusk.show_triage(triage)
         self.said.emit(triage.night.summary)
         if self.options.site:
-            self.recording.keep(triage, self.options.site, self._fittings.sorting.card_digest())
+            self.recording.keep(
+                triage,
+                self.options.site,
+                self._fittings.sorting.card_digest(),
+                has_fresh_cells=self._has_fresh_cells,
+            )
 
     @Slot(str)
     def _kept(self, site: str) -> None:

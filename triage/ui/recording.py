@@ -30,14 +30,16 @@ class Recording(QObject):
         self._pool.setMaxThreadCount(1)
         self._jobs: list[Job] = []
 
-    def keep(self, triage: Triage, site: str, digest: str) -> None:
-        """Put a night on record for its site, in place of what was kept of the same card."""
+    def keep(self, triage: Triage, site: str, digest: str, *, has_fresh_cells: bool | None = None) -> None:
+        """Put a night on record for its site, in place of what was kept of the same card.
+
+        Where nothing was said of the cells, what is on record of them stays.
+        """
         path = self._library
 
         def work(_stop: Callable[[], bool]) -> Iterator[object]:
             with Library(path) as library:
-                # What was said of the cells on the command line is not known here, and must not be lost.
-                fresh = any(night.has_fresh_cells for night in library.nights() if night.digest == digest)
+                fresh = library.had_fresh_cells(digest) if has_fresh_cells is None else has_fresh_cells
                 library.keep_night(site_night(triage, site=site, digest=digest, has_fresh_cells=fresh))
             yield site
 

@@ -35,6 +35,14 @@ def test_a_night_comes_back_as_it_was_kept(path: Path) -> None:
         assert library.nights() == (FULL,)
 
 
+def test_it_is_known_of_one_card_whether_its_cells_were_fresh(path: Path) -> None:
+    with Library(path) as library:
+        library.keep_night(FULL)
+        library.keep_night(make_night(2))
+        cards = (FULL.digest, make_night(2).digest, "0" * 32)
+        assert [library.had_fresh_cells(digest) for digest in cards] == [True, False, False]
+
+
 def test_nights_come_in_order_of_time(path: Path) -> None:
     with Library(path) as library:
         for number in (3, 0, 2):

@@ -21,7 +21,7 @@ from triage.records.night import Window
 from triage.records.result import Options
 from triage.ui.night_book import Wish
 from triage.ui.tongue import tr
-from triage.ui.views.parts import TITLE_SCALE, WIDEST_CHARACTERS, Button, Column, Heading, Words, centred_rows
+from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words, centred_rows
 
 FIELD_LETTERS = 4
 """Room in a field beyond its hint, in letters."""
@@ -32,11 +32,13 @@ FLASHES: tuple[tuple[str, int | None], ...] = (
     ("two", 2),
     ("three", 3),
 )
+CELLS = (("not fresh, or not known", False), ("fresh when the night began", True))
 INTRO = (
     "What you know of the night helps the tool: with the place and the zone of the camera's clock it draws the "
     "real sky and says when the sun sets; with the distance, advice on the aim says centimetres. Leave empty what "
     "you do not know. It is remembered for this card, and offered again for the same site. A night whose site "
-    "has a name goes on record, and \u201ctriage sites\u201d tells what the weeks show."
+    "has a name goes on record, and \u201ctriage sites\u201d tells what the weeks show, and how long cells last once "
+    "it knows when they were fresh."
 )
 
 
@@ -58,13 +60,12 @@ class NightPage(QScrollArea):
         self._sites: Callable[[str], Options | None] = lambda _name: None
         self.site, self.lat, self.lon, self.tz = QComboBox(), QLineEdit(), QLineEdit(), QLineEdit()
         self.distance = QLineEdit()
-        self.flashes = QComboBox()
+        self.flashes, self.cells = QComboBox(), QComboBox()
         self.trouble = Words()
         self.stretches: list[_Stretch] = []
         self._rows = QVBoxLayout()
         page = Column()
         outer = centred_rows(page)
-        self._lines = outer
         self._head(outer)
         outer.addLayout(self._form())
         self._setup(outer)
@@ -100,14 +101,19 @@ class NightPage(QScrollArea):
         ):
             field.setPlaceholderText(hint)
             field.setAccessibleDescription(hint)
+        for field in (self.lat, self.lon, self.tz, self.distance):
+            field.returnPressed.connect(self._want)
         for title, number in FLASHES:
             self.flashes.addItem(tr(title), number)
+        for title, is_fresh in CELLS:
+            self.cells.addItem(tr(title), is_fresh)
         fields: tuple[tuple[str, QWidget], ...] = (
             ("Site", self.site),
             ("Latitude", self.lat),
             ("Longitude", self.lon),
             ("Zone of the camera's clock", self.tz),
             ("Flashes", self.flashes),
+            ("Cells of the flashes", self.cells),
             ("Distance to where animals pass", self.distance),
         )
         for title, widget in fields:
@@ -123,10 +129,8 @@ class NightPage(QScrollArea):
         """Make the fields as wide as the longest hint needs."""
         metrics = self.fontMetrics()
         hints = (field.placeholderText() for field in (self.lat, self.lon, self.tz, self.distance))
-        if (column := self._lines.parentWidget()) is not None:
-            column.setMaximumWidth(metrics.averageCharWidth() * WIDEST_CHARACTERS)
         width = max(map(metrics.horizontalAdvance, hints)) + FIELD_LETTERS * metrics.averageCharWidth()
-        for field in (self.site, self.lat, self.lon, self.tz, self.flashes, self.distance):
+        for field in (self.site, self.lat, self.lon, self.tz, self.flashes, self.cells, self.distance):
             field.setMinimumWidth(width)
 
     def changeEvent(self, event: QEvent) -> None:
@@ -144,19 +148,18 @@ class NightPage(QScrollArea):
             )
         )
         rows.addLayout(self._rows)
-        buttons = QHBoxLayout()
         add = Button(tr("Add a stretch of time"))
         add.clicked.connect(self.add_stretch)
+        rows.addWidget(add)
+        rows.addSpacing(rows.spacing())
         done = Button(tr("Use this and read the card again"))
+        done.setDefault(True)
         done.clicked.connect(self._want)
-        buttons.addWidget(add)
-        buttons.addWidget(done)
-        buttons.addStretch(1)
-        rows.addLayout(buttons)
+        rows.addWidget(done)
 
     def show_night(
         self,
-        options: Options,
+        wish: Wish,
         *,
         between: tuple[datetime, datetime],
         sites: tuple[str, ...],
@@ -166,7 +169,7 @@ class NightPage(QScrollArea):
 
         Parameters
         ----------
-        options : Options
+        wish : Wish
             What was said of it.
         between : (datetime, datetime)
             Camera time of the first and the last frame.
@@ -180,10 +183,11 @@ class NightPage(QScrollArea):
         self.say_trouble("")
         self.site.clear()
         self.site.addItems(["", *sites])
-        self._fill(Wish.of(options))
+        self._fill(wish)
+        self.cells.setCurrentIndex([is_fresh for _title, is_fresh in CELLS].index(wish.has_fresh_cells))
         for stretch in list(self.stretches):
             self._remove(stretch)
-        for window in options.setup:
+        for window in wish.setup:
             self._add(window)
 
     def _fill(self, wish: Wish) -> None:
@@ -230,6 +234,7 @@ class NightPage(QScrollArea):
             self.flashes.currentData(),
             tuple(stretch.taken() for stretch in self.stretches),
             self.distance.text(),
+            self.cells.currentData(),
         )
 
     @Slot()
