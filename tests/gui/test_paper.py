@@ -1,5 +1,7 @@
 """The sheet as a page: one of them, whatever stands on it, and all of its words."""
 
+import errno
+import os
 import re
 import zlib
 from collections.abc import Callable
@@ -10,6 +12,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QPdfWriter
 
+from triage.errors import OutputError
 from triage.export.sheet import before_dusk
 from triage.records.diagnosis import FaultKind, Part
 from triage.records.result import Triage
@@ -94,8 +97,23 @@ def test_words_cannot_become_markup(make_triage: Make) -> None:
 
 
 def test_a_place_that_cannot_be_written_is_an_error(make_triage: Make, tmp_path: Path) -> None:
-    with pytest.raises(OSError, match="nowhere"):
+    with pytest.raises(OutputError, match="nowhere"):
         save_page(before_dusk(make_triage()), tmp_path / "nowhere" / "sheet.pdf")
+
+
+def test_an_old_page_is_whole_until_the_new_one_is(
+    make_triage: Make, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_descriptor: int, _data: bytes) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    path = tmp_path / "sheet.pdf"
+    path.write_bytes(b"the page of last night")
+    monkeypatch.setattr("triage.export.atomic_write.write_whole", full)
+    with pytest.raises(OutputError, match="No space left"):
+        save_page(before_dusk(make_triage()), path)
+    assert path.read_bytes() == b"the page of last night"
+    assert list(tmp_path.iterdir()) == [path]
 
 
 # --- the page in the window -----------------------------------------------------------------------------------------
@@ -142,7 +160,7 @@ def test_the_page_says_when_the_sun_sets_where_that_is_known(
 def test_a_page_that_cannot_be_saved_is_told_with_the_reason(page: DuskPage, tmp_path: Path) -> None:
     page.where = lambda _parent: tmp_path / "nowhere" / "tonight.pdf"
     page.save_page()
-    assert page.outcome.startswith("The page was not saved: ")
+    assert page.outcome.startswith("The page was not saved. ")
     page.where = lambda _parent: tmp_path / "tonight.pdf"
     page.save_page()
     assert "tonight.pdf" in page.outcome

@@ -3,7 +3,7 @@
 import html
 from pathlib import Path
 
-from PySide6.QtCore import QMarginsF
+from PySide6.QtCore import QBuffer, QIODevice, QMarginsF
 from PySide6.QtGui import (
     QFont,
     QGuiApplication,
@@ -15,6 +15,7 @@ from PySide6.QtGui import (
 )
 
 from triage.export import sheet as sheets
+from triage.export.atomic_write import atomic_write
 from triage.ui.tongue import tr
 
 _MARGIN_MM = 15.0
@@ -35,11 +36,12 @@ def save_page(sheet: sheets.Sheet, path: Path) -> None:
 
     Raises
     ------
-    OSError
-        It cannot be written.
+    OutputError
+        It cannot be written; nothing half-written is left, and an old page is as it was.
     """
-    path.write_bytes(b"")  # Qt would only warn
-    writer = QPdfWriter(str(path))
+    page = QBuffer()
+    page.open(QIODevice.OpenModeFlag.WriteOnly)
+    writer = QPdfWriter(page)
     writer.setResolution(_DOTS_PER_INCH)
     writer.setTitle(tr(sheets.TITLE))
     margins = QMarginsF(_MARGIN_MM, _MARGIN_MM, _MARGIN_MM, _MARGIN_MM)
@@ -54,6 +56,7 @@ def save_page(sheet: sheets.Sheet, path: Path) -> None:
     painter.scale(shrink, shrink)
     document.drawContents(painter)
     painter.end()
+    atomic_write(path, bytes(page.data().data()))
 
 
 def fitted(sheet: sheets.Sheet, paper: QPdfWriter) -> QTextDocument:

@@ -14,9 +14,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from triage.errors import OutputError
 from triage.export import sheet as sheets
 from triage.export.cautions import CAUTIONS, LAST_WORD
-from triage.export.words import cause
 from triage.records.result import Triage
 from triage.ui import theme
 from triage.ui.paper import save_page
@@ -132,8 +132,8 @@ class DuskPage(QScrollArea):
         known = "" if self.sunset == tr(UNKNOWN) else self.sunset
         try:
             save_page(replace(self._sheet, sunset=known), path)
-        except OSError as error:
-            self._outcome.setText(tr("The page was not saved: {cause}.", cause=cause(error)))
+        except OutputError as error:
+            self._outcome.setText(tr("The page was not saved. {cause}", cause=error))
         else:
             self._outcome.setText(
                 tr("The page is saved as {path}; print it from there.", path=sayable(str(path)))
