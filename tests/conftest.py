@@ -7,10 +7,15 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from tests import factories
 from tests.checks.sources import SourceCount
 from triage.records.result import Triage
+
+# How long one example takes says how busy the machine is, and nothing of the law that is tested.
+settings.register_profile("unhurried", deadline=None)
+settings.load_profile("unhurried")
 
 
 def pytest_configure(config: pytest.Config) -> None:
