@@ -10,7 +10,7 @@ from triage.ui.commands import COMMANDS, entry
 from triage.ui.key_book import KeyBook
 from triage.ui.keymap import KeyClashError, keys_words
 from triage.ui.tongue import tr
-from triage.ui.views.parts import TITLE_SCALE, Button, Heading, Words, centred_rows
+from triage.ui.views.parts import TABLE_CHARACTERS, TITLE_SCALE, Button, Heading, Words, centred_rows
 
 MODIFIER_KEYS = {
     Qt.Key.Key_Shift,
@@ -39,7 +39,7 @@ class KeyChangePage(QWidget):
         self.list.itemActivated.connect(self._wait)
         self.list.pressed_key.connect(self._take)
         self._words = Words()
-        rows = centred_rows(self)
+        rows = centred_rows(self, widest=TABLE_CHARACTERS)
         head = QHBoxLayout()
         head.addWidget(Heading(tr("Change keys"), scale=TITLE_SCALE), 1)
         back = Button(tr("Back (Esc)"))

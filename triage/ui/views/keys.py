@@ -7,10 +7,7 @@ from triage.ui.command import Command, Entry, Group
 from triage.ui.commands import COMMANDS
 from triage.ui.keymap import Keymap, keys_words
 from triage.ui.tongue import tr
-from triage.ui.views.parts import TITLE_SCALE, Button, Column, Heading, Words, centred_rows
-
-TABLE_CHARACTERS = 190
-"""Room for keys, command and help side by side."""
+from triage.ui.views.parts import TABLE_CHARACTERS, TITLE_SCALE, Button, Column, Heading, Words, centred_rows
 
 HAND: tuple[tuple[str, tuple[tuple[Command, str], ...]], ...] = (
     (

@@ -20,6 +20,8 @@ HEADING_SCALE = 1.25
 TITLE_SCALE = 1.7
 WIDEST_CHARACTERS = 116
 """Lines longer than this are hard to read."""
+TABLE_CHARACTERS = 190
+"""A page of columns side by side may be so wide."""
 LONG_WORD = re.compile(r"\S{29,}")
 PIECE = re.compile(r"(\S{8,19}[_.-]|\S{20})(?=\S)")
 """A piece of a long word, ended by a sign of its own where there is one."""
