@@ -110,7 +110,7 @@ def test_an_old_page_is_whole_until_the_new_one_is(
     path = tmp_path / "sheet.pdf"
     path.write_bytes(b"the page of last night")
     monkeypatch.setattr("triage.export.atomic_write.write_whole", full)
-    with pytest.raises(OutputError, match="No space left"):
+    with pytest.raises(OutputError, match="the disk is full"):
         save_page(before_dusk(make_triage()), path)
     assert path.read_bytes() == b"the page of last night"
     assert list(tmp_path.iterdir()) == [path]
