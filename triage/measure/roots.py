@@ -13,6 +13,8 @@ _WEIGHTS = np.array([[0.3, 0.5, 0.2]], np.float32)
 
 _OPPONENT = np.array([*_WEIGHTS, (1.0, -1.0, 0.0), (0.0, -1.0, 1.0)], np.float32)
 
+_CHANNELS = np.asarray(np.linalg.inv(_OPPONENT), np.float32)
+
 _HALVED_FROM = 320
 """Pictures with a long edge of so many pixels or more are searched at half size."""
 
@@ -79,4 +81,36 @@ def colour_roots(picture: Rgb) -> Plane:
 
 def _opponents(roots: Plane) -> Plane:
     """Smooth square-rooted channels lightly and turn them into lightness and two differences."""
-    return np.asarray(cv2.transform(cv2.GaussianBlur(roots, (0, 0), 0.6), _OPPONENT), np.float32)
+    return opponents(np.asarray(cv2.GaussianBlur(roots, (0, 0), 0.6)))
+
+
+def opponents(roots: Plane) -> Plane:
+    """Turn square-rooted channels into lightness and two differences of colour.
+
+    Parameters
+    ----------
+    roots : ndarray of float32, shape (M, N, 3)
+        Square roots of linear light.
+
+    Returns
+    -------
+    ndarray of float32, shape (M, N, 3)
+        As of `colour_roots`.
+    """
+    return np.asarray(cv2.transform(roots, _OPPONENT), np.float32)
+
+
+def roots_of(picture: Plane) -> Plane:
+    """Turn lightness and two differences of colour back into square-rooted channels.
+
+    Parameters
+    ----------
+    picture : ndarray of float32, shape (M, N, 3)
+        From `colour_roots` or `search_picture`.
+
+    Returns
+    -------
+    ndarray of float32, shape (M, N, 3)
+        Square roots of linear light.
+    """
+    return np.asarray(cv2.transform(picture, _CHANNELS), np.float32)

@@ -30,6 +30,7 @@ from triage.measure.gains import Setting, flash_gains
 from triage.measure.healthy import Places
 from triage.measure.lighting import LightModel, frame_light, learn_lights
 from triage.measure.mapped import Mapped, one_by_one
+from triage.measure.mixtures import mixed
 from triage.measure.outline import REFERENCES, outlined
 from triage.measure.presence import (
     WORTH_A_CLOSER_LOOK,
@@ -39,7 +40,7 @@ from triage.measure.presence import (
     likeliest,
     usual_peak,
 )
-from triage.measure.references import Others
+from triage.measure.references import Others, Reference
 from triage.measure.regions import Region, evidence, full_size
 from triage.measure.roots import colour_roots, root_lightness, search_picture
 from triage.measure.scenery import Comparison, compare, shrunk_by_following, sway_follower
@@ -66,6 +67,10 @@ _KEPT = 160
 
 _KEPT_CLOSE_UP = 24
 """Pictures ready for the closer look, each 1.8 megabytes: the frames of a visit are compared with the same few."""
+
+_SURELY_NIGHT, _SOME_SKY = 0.95, 0.01
+"""Chance of darkness below which, and share of healthy light from the sky from which, sky and flash may both light a
+frame."""
 
 _SHOWN = 0.06
 """Below this share of healthy light a frame hides a subject."""
@@ -178,7 +183,7 @@ class Scene:
         self._any_hazy = False
         self._lights = self._lights_of(self._means)
         self._others = Others(self._means, seconds)
-        self._references = lru_cache(maxsize=_KEPT)(lambda index: self._others.references(index, self._views))
+        self._references = lru_cache(maxsize=_KEPT)(self._choose)
         self._searched = lru_cache(maxsize=_KEPT)(lambda index: search_picture(pictures(index)))
         self._close_up = lru_cache(maxsize=_KEPT_CLOSE_UP)(lambda index: colour_roots(pictures(index)))
         lit = self._level > 0.4 * self._lights.level
@@ -253,13 +258,18 @@ class Scene:
             learn_wobble([found.change for found in self._sample.values()]) if self._sample else None
         )
 
+    def _choose(self, index: int) -> list[Reference]:
+        """Choose what a frame is compared with."""
+        by_sky = self._natural_dark[index] < _SURELY_NIGHT and (self._light(index).ambient or 0.0) > _SOME_SKY
+        return self._others.references(index, self._views, in_two_lights=by_sky)
+
     def _is_swaying(self, sample: Sequence[int]) -> bool:
         """Tell whether following the sway explains more of these frames."""
 
         def shrunk_of(index: int) -> list[float]:
             nearest = self._references(index)[:1]
             return [
-                shrunk_by_following(self._searched(index), self._means[index], self._reference(other))
+                shrunk_by_following(self._searched(index), self._means[index], self._reference(index, other))
                 for other in nearest
             ]
 
@@ -271,17 +281,22 @@ class Scene:
         chosen = self._references(index)
         return self._against(index, chosen) if chosen else None
 
-    def _against(self, index: int, others: Sequence[int], *, best: int = 2) -> Comparison:
+    def _against(self, index: int, others: Sequence[Reference], *, best: int = 2) -> Comparison:
         """Compare a frame with some others."""
-        references = [self._reference(other) for other in others]
+        references = [self._reference(index, other) for other in others]
         followed = self._sways or self._natural_dark[index] < _NIGHT
         flow = sway_follower() if followed else None
         found = compare(self._searched(index), self._means[index], references, flow, best=best)
         return replace(found, change=without_flakes(found.change)[0])
 
-    def _reference(self, index: int) -> tuple[Plane, Plane]:
-        """Give what others are compared with."""
-        return self._searched(index), self._means[index]
+    def _reference(
+        self, index: int, other: Reference, picture: Callable[[int], Plane] | None = None
+    ) -> tuple[Plane, Plane]:
+        """Give what a frame is compared with: a picture, by default ready for the search, and its block means."""
+        prepared = picture or self._searched
+        if len(other) == 1:
+            return prepared(other[0]), self._means[other[0]]
+        return mixed(prepared(index), prepared(other[0]), prepared(other[1]))
 
     def sight(self, index: int) -> Sight | None:
         """Make a frame ready to be searched for a subject.
@@ -299,7 +314,7 @@ class Scene:
         found = self._sample.get(index) or self._compare(index)
         if self._wobble is None or found is None:
             return None
-        burst = self._others.burst(index, self._views)
+        burst: list[Reference] = [(other,) for other in self._others.burst(index, self._views)]
         moved = evidence(self._against(index, burst, best=1).change, self._wobble).peak if burst else None
         return Sight(
             evidence(found.change, self._wobble),
@@ -323,16 +338,7 @@ class Scene:
         Measurement
             May be called from several threads.
         """
-        dark = float(self._natural_dark[index])
-        light = frame_light(
-            self._lights,
-            self._lit[index],
-            # By night, fogged glass spreads the flashes' light as the sky would: it is theirs.
-            1.0 if self._hazy[index] and dark >= NIGHT else dark,
-            flashes=self._flashes,
-            veiled=self._any_hazy,
-            gain=float(self._gains[index]),
-        )
+        light = self._light(index)
         haze, sharpness = self._clarity(index)
         sight = self.sight(index)
         picture = self._pictures(index)
@@ -353,13 +359,26 @@ class Scene:
             shift_col=round(shift[1] / picture.shape[1], 5),
         )
 
+    def _light(self, index: int) -> Light:
+        """Tell what lit a frame."""
+        dark = float(self._natural_dark[index])
+        return frame_light(
+            self._lights,
+            self._lit[index],
+            # By night, fogged glass spreads the flashes' light as the sky would: it is theirs.
+            1.0 if self._hazy[index] and dark >= NIGHT else dark,
+            flashes=self._flashes,
+            veiled=self._any_hazy,
+            gain=float(self._gains[index]),
+        )
+
     def _closely(self, index: int, picture: Rgb, sight: Sight, light: Light) -> Candidate:
         """Search a frame, and look closely at what was found where it may be a subject at all."""
         found = likeliest(sight)
         if found.region is None or found.chance < WORTH_A_CLOSER_LOOK:
             return found
         others = self._references(index)[:REFERENCES]
-        references = [(self._close_up(other), self._means[other]) for other in others]
+        references = [self._reference(index, other, self._close_up) for other in others]
         lit = [output for output in light.flashes.values() if output is None or output > _FIRED]
         alone = len(lit) == 1 and (light.ambient or 0.0) < _SHOWN
         closely = outlined(

@@ -17,9 +17,9 @@ def others_of(seconds, *, means=None):
 
 
 def chosen_for(index, seconds, *, means=None, views=None):
-    """Choose references."""
+    """Choose references, all of one frame."""
     views = np.zeros(len(seconds), np.int64) if views is None else np.asarray(views)
-    return others_of(seconds, means=means).references(index, views)
+    return [frame for (frame,) in others_of(seconds, means=means).references(index, views)]
 
 
 @pytest.mark.parametrize("count", [1, 2, 5, 9, 30, 400])
