@@ -11,8 +11,8 @@ from triage.measure.regions import Evidence, Region, part_around, strongest_regi
 from triage.measure.texture import detail, texture_kept
 from triage.records.arrays import Mask, Plane
 
-_TRIES = 6
-"""At most so many regions are looked at in one frame."""
+_TRIES, _TRIES_BY_DAY = 6, 12
+"""At most so many regions are looked at in one frame; by day patches of sun may stand out further than an animal."""
 
 _NOTHING = 0.005
 """Chance of a subject where nothing stands out; what is certain is never said to be."""
@@ -196,7 +196,7 @@ def regions_with_clues(sight: Sight) -> list[tuple[Region, Clues]]:
     Returns
     -------
     list of (Region, Clues)
-        At most `_TRIES`, the strongest first.
+        The strongest first.
     """
     return list(_regions_in_turn(sight))
 
@@ -206,7 +206,7 @@ def _regions_in_turn(sight: Sight) -> Iterator[tuple[Region, Clues]]:
     peak, fine = sight.evidence.peak.copy(), sight.evidence.scales[0].copy()
     cells = _cell_peaks(peak)
     frame_detail, expected_detail = detail(sight.frame[..., 0]), detail(sight.expected)
-    for _ in range(_TRIES):
+    for _ in range(_TRIES_BY_DAY if sight.day >= _DAY else _TRIES):
         region = strongest_region(peak, fine)
         if region is None:
             return
