@@ -6,6 +6,7 @@ hangs together with the region is the subject.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import cv2
 import numpy as np
@@ -59,6 +60,25 @@ _BLACK, _BLACK_SHARE = 0.1, 0.35
 brighter (under a hundredth of full light; common practice, no source)."""
 
 
+@dataclass(frozen=True, slots=True)
+class CloseUp:
+    """What a close look shows of a place.
+
+    Attributes
+    ----------
+    region : Region or None
+        The outline; its mask has the picture's size. None where nothing is clear.
+    contrast : float
+        Mean change of lightness where something was found, in square-root light, whatever is clear of it.
+    darker : bool
+        Whether what is outlined is darker than the scenery on the whole; False where nothing is clear.
+    """
+
+    region: Region | None
+    contrast: float
+    darker: bool
+
+
 def outlined(
     region: Region,
     picture: Plane,
@@ -66,7 +86,7 @@ def outlined(
     references: Sequence[tuple[Plane, Plane]],
     *,
     one_flash: bool = False,
-) -> Region | None:
+) -> CloseUp:
     """Outline a found subject closely.
 
     Parameters
@@ -84,8 +104,8 @@ def outlined(
 
     Returns
     -------
-    Region or None
-        Its mask has the picture's size. None where nothing of it is clear.
+    CloseUp
+        Whether there is an outline or not.
     """
     rows, cols = picture.shape[:2]
     part = _around(region, (rows, cols))
@@ -95,12 +115,16 @@ def outlined(
         _relit(other[part], gain_over((rows, cols), gain)[part])
         for (other, _), gain in zip(references, gains, strict=True)
     ]
-    mask = _subject(frame, sceneries, full_size(region.mask, (rows, cols))[part], one_flash=one_flash)
+    found = full_size(region.mask, (rows, cols))[part]
+    # The second: one with a subject in the same place is passed over.
+    change = least_change(frame, sceneries, len(sceneries), best=2)
+    contrast = float(np.abs(change[found][:, 0]).mean()) if found.any() else 0.0
+    mask = _subject(frame, change, sceneries, found, one_flash=one_flash)
     if mask is None:
-        return None
+        return CloseUp(None, contrast, darker=False)
     full: Mask = np.zeros((rows, cols), np.bool_)
     full[part] = mask
-    return region_of(full, region.strength)
+    return CloseUp(region_of(full, region.strength), contrast, darker=bool(change[mask][:, 0].sum() < 0))
 
 
 def _around(region: Region, shape: tuple[int, int]) -> tuple[slice, slice]:
@@ -120,10 +144,10 @@ def _relit(part: Plane, gain: Plane) -> Plane:
     return np.asarray(cv2.multiply(part, cv2.merge([gain, gain, gain])), np.float32)
 
 
-def _subject(frame: Plane, sceneries: Sequence[Plane], found: Mask, *, one_flash: bool) -> Mask | None:
+def _subject(
+    frame: Plane, change: Plane, sceneries: Sequence[Plane], found: Mask, *, one_flash: bool
+) -> Mask | None:
     """Tell which pixels belong to the subject; None where none is clear."""
-    # The second: one with a subject in the same place is passed over.
-    change = least_change(frame, sceneries, len(sceneries), best=2)
     over = np.abs(change)
     size = np.asarray(cv2.transform(over, _SUM))
     noise = float(np.clip(_FAINT * np.percentile(size[found], 75), *_NOISE)) if found.any() else _NOISE[1]

@@ -34,14 +34,7 @@ _STANDS_OUT_BY_NIGHT, _STANDS_OUT_BY_DAY, _DAY = 0.6, 0.9, 0.6
 since sun and shade keep still as well..."""
 
 WORTH_A_CLOSER_LOOK = 0.05
-"""Chance of a subject from which its place is looked at closely..."""
-
-_CLEAR_AFTER_ALL = 0.28
-"""...and the chance at least, by night, where something solid is clear there: about as often somebody was there, on
-nights that may be tuned on."""
-
-_SOLID_PX, _SOLID_AREA = 5, 1e-4
-"""What is solid has such squares in it, over this fraction of the picture: rims of swaying leaves have none."""
+"""Chance of a subject from which its place is looked at closely (`triage.measure.closely`)."""
 
 _RESTING = 0.45
 """...but left to the photographer with this chance: an animal may keep still for a whole burst..."""
@@ -121,6 +114,8 @@ class Sight:
         `triage.measure.roots.search_picture` of it.
     expected : ndarray of float32, shape (M, N)
         Lightness of its scenery.
+    beyond : ndarray of float32, shape (M, N)
+        From `triage.measure.scenery.Comparison`.
     day : float
         0 (dark but for flash) to 1.
     """
@@ -130,6 +125,7 @@ class Sight:
     change: Plane
     frame: Plane
     expected: Plane
+    beyond: Plane
     day: float
 
 
@@ -154,35 +150,6 @@ def likeliest(sight: Sight) -> Candidate:
         if found >= 1.0 - _NOTHING:
             break  # none can be likelier
     return Candidate(None, _NOTHING) if best.region is None else best
-
-
-def after_a_closer_look(first: Candidate, closely: Region | None, *, day: float) -> Candidate:
-    """Take into account what a close look showed.
-
-    Parameters
-    ----------
-    first : Candidate
-        As it was found, with a chance of at least `WORTH_A_CLOSER_LOOK`.
-    closely : Region or None
-        From `triage.measure.outline.outlined`.
-    day : float
-        0 (dark but for flash) to 1.
-
-    Returns
-    -------
-    Candidate
-        With the closer outline, where there is one. What is solid there is never taken for nobody, but by day, when a
-        patch of sun is as solid as an animal.
-    """
-    if closely is None:
-        return first
-    if day >= _DAY:
-        return Candidate(closely, first.chance)
-    solid = cv2.morphologyEx(
-        closely.mask.astype(np.uint8), cv2.MORPH_OPEN, np.ones((_SOLID_PX, _SOLID_PX), np.uint8)
-    )
-    chance = max(first.chance, _CLEAR_AFTER_ALL) if solid.mean() > _SOLID_AREA else first.chance
-    return Candidate(closely, chance)
 
 
 def regions_with_clues(sight: Sight) -> list[tuple[Region, Clues]]:
@@ -234,19 +201,35 @@ def chance(clues: Clues) -> float:
         weights and says how far they hold on nights left out.
     """
     alone = _odds(ALONE, clues)
-    told = _share(alone)
+    told = share_of(alone)
     if clues.moved is not None:
         still = _still(alone, by_day=clues.day >= _DAY)
-        told = max(_share(_odds(IN_BURST, clues)), still)
-    return min(1.0 - _NOTHING, max(_NOTHING, told))
+        told = max(share_of(_odds(IN_BURST, clues)), still)
+    return never_certain(told)
+
+
+def never_certain(chance: float) -> float:
+    """Keep a chance away from certainty.
+
+    Parameters
+    ----------
+    chance : float
+        0 to 1.
+
+    Returns
+    -------
+    float
+        0.005 to 0.995.
+    """
+    return min(1.0 - _NOTHING, max(_NOTHING, chance))
 
 
 def _still(alone: float, *, by_day: bool) -> float:
     """Give the least chance of what stands out, whether it moved within the burst or not."""
     if by_day:
-        return _RESTING if _share(alone) >= _STANDS_OUT_BY_DAY else 0.0
+        return _RESTING if share_of(alone) >= _STANDS_OUT_BY_DAY else 0.0
     slope, offset = _STILL_BY_NIGHT
-    return _share(slope * alone + offset) if _share(alone) >= _STANDS_OUT_BY_NIGHT else 0.0
+    return share_of(slope * alone + offset) if share_of(alone) >= _STANDS_OUT_BY_NIGHT else 0.0
 
 
 def terms(clues: Clues) -> dict[str, float]:
@@ -312,8 +295,19 @@ def _odds(weights: dict[str, float], clues: Clues) -> float:
     return sum(weight * told[name] for name, weight in weights.items())
 
 
-def _share(log_odds: float) -> float:
-    """Turn log odds into a chance."""
+def share_of(log_odds: float) -> float:
+    """Turn log odds into a chance.
+
+    Parameters
+    ----------
+    log_odds : float
+        Any; beyond 30 nothing changes.
+
+    Returns
+    -------
+    float
+        0 to 1.
+    """
     return 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, log_odds))))
 
 

@@ -31,6 +31,9 @@ _MIXED_FROM = 40
 _MIXTURES = 6
 """At most so many pairs serve, each frame in at most two of them."""
 
+_FITS = 0.12
+"""Misfit, in log light, from which a pair explains nothing: in a burnt-out frame none fits."""
+
 _IN_TWO = 0.01
 """Penalty, in log light, for a pair: two shares fit better than one even where they mean nothing."""
 
@@ -97,7 +100,7 @@ class Others:
         chosen = _spread([int(other) for other in ranked], self._seconds[ranked].tolist())
         if not in_two_lights:
             return [(other,) for other in chosen]
-        misfit = shape + _ODDITY_BESIDE_PAIRS * self.oddness[near]
+        misfit = shape + _ODDITY_BESIDE_PAIRS * self.oddness[near] + _MISMATCH * (gap < APART_S)
         alone: list[tuple[Reference, float]] = [
             ((int(other),), float(much)) for other, much in zip(near, misfit, strict=True) if other in chosen
         ]
@@ -117,7 +120,8 @@ class Others:
         chosen: list[tuple[Reference, float]] = []
         for place in np.argsort(cost, kind="stable"):
             one, other = (int(frame) for frame in pairs[place])
-            if max(served.get(one, 0), served.get(other, 0)) < 2 and len(chosen) < _MIXTURES:
+            fits = misfit[place] < _FITS and max(served.get(one, 0), served.get(other, 0)) < 2
+            if fits and len(chosen) < _MIXTURES:
                 served |= {one: served.get(one, 0) + 1, other: served.get(other, 0) + 1}
                 chosen.append(((one, other), float(cost[place])))
         return chosen

@@ -23,6 +23,7 @@ from triage.measure.clarity import (
     haze_and_sharpness,
     learn_clear_view,
 )
+from triage.measure.closely import after_a_closer_look
 from triage.measure.darkness import dark_by_likeness
 from triage.measure.daylight import NIGHT
 from triage.measure.flakes import without_flakes
@@ -31,12 +32,11 @@ from triage.measure.healthy import Places
 from triage.measure.lighting import LightModel, frame_light, learn_lights
 from triage.measure.mapped import Mapped, one_by_one
 from triage.measure.mixtures import mixed
-from triage.measure.outline import REFERENCES, outlined
+from triage.measure.outline import REFERENCES, CloseUp, outlined
 from triage.measure.presence import (
     WORTH_A_CLOSER_LOOK,
     Candidate,
     Sight,
-    after_a_closer_look,
     likeliest,
     usual_peak,
 )
@@ -81,6 +81,11 @@ _CLEAR_ENOUGH = 0.2
 _PEAKS_EVERYWHERE = 15.0
 """Evidence that a tenth of a night frame's places reach, from which it begins to look like no other: at twice as much a
 subject could be anywhere in it. By day, patches of sun do as much."""
+
+_RESTLESS_BY_DAY, _RESTLESS_BY_NIGHT = (4.0, 4.0), (0.75, 2.5)
+"""Unrest of a whole frame from which it begins to hide a subject, and how much more hides one for sure. A night frame
+is calm even in wind: where it is not, its light is like no other's, and a third of those said to be empty were not, on
+nights before photographs that may be looked at."""
 
 _LIKELY = 0.5
 """Chance of a subject from which it is what makes a frame look like no other."""
@@ -185,7 +190,7 @@ class Scene:
         self._others = Others(self._means, seconds)
         self._references = lru_cache(maxsize=_KEPT)(self._choose)
         self._searched = lru_cache(maxsize=_KEPT)(lambda index: search_picture(pictures(index)))
-        self._close_up = lru_cache(maxsize=_KEPT_CLOSE_UP)(lambda index: colour_roots(pictures(index)))
+        self._close_roots = lru_cache(maxsize=_KEPT_CLOSE_UP)(lambda index: colour_roots(pictures(index)))
         lit = self._level > 0.4 * self._lights.level
         self._clear = learn_clear_view([each.contrast for each in glances], list(lit))
         self._hazy = np.array([(self._clarity(index)[0] or 0.0) > _VEILED for index in range(len(glances))])
@@ -260,7 +265,7 @@ class Scene:
 
     def _choose(self, index: int) -> list[Reference]:
         """Choose what a frame is compared with."""
-        by_sky = self._natural_dark[index] < _SURELY_NIGHT and (self._light(index).ambient or 0.0) > _SOME_SKY
+        by_sky = self._natural_dark[index] < _SURELY_NIGHT and (self.light(index).ambient or 0.0) > _SOME_SKY
         return self._others.references(index, self._views, in_two_lights=by_sky)
 
     def _is_swaying(self, sample: Sequence[int]) -> bool:
@@ -322,6 +327,7 @@ class Scene:
             found.change,
             self._searched(index),
             found.expected,
+            found.beyond,
             1.0 - float(self._natural_dark[index]),
         )
 
@@ -338,7 +344,7 @@ class Scene:
         Measurement
             May be called from several threads.
         """
-        light = self._light(index)
+        light = self.light(index)
         haze, sharpness = self._clarity(index)
         sight = self.sight(index)
         picture = self._pictures(index)
@@ -359,8 +365,19 @@ class Scene:
             shift_col=round(shift[1] / picture.shape[1], 5),
         )
 
-    def _light(self, index: int) -> Light:
-        """Tell what lit a frame."""
+    def light(self, index: int) -> Light:
+        """Tell what lit a frame.
+
+        Parameters
+        ----------
+        index : int
+            Its place in the glances the scene was learnt from.
+
+        Returns
+        -------
+        Light
+            In the contract's units.
+        """
         dark = float(self._natural_dark[index])
         return frame_light(
             self._lights,
@@ -377,14 +394,32 @@ class Scene:
         found = likeliest(sight)
         if found.region is None or found.chance < WORTH_A_CLOSER_LOOK:
             return found
+        return after_a_closer_look(found, self.close_up(index, found.region, picture, light), sight)
+
+    def close_up(self, index: int, region: Region, picture: Rgb, light: Light) -> CloseUp:
+        """Look closely at a place of a frame.
+
+        Parameters
+        ----------
+        index : int
+            The frame's place in the glances the scene was learnt from.
+        region : Region
+            Where something was found.
+        picture : ndarray of uint8, shape (M, N, 3)
+            The frame's measuring picture.
+        light : Light
+            What lit it.
+
+        Returns
+        -------
+        CloseUp
+            Against a few other frames at full size.
+        """
         others = self._references(index)[:REFERENCES]
-        references = [self._reference(index, other, self._close_up) for other in others]
+        references = [self._reference(index, other, self._close_roots) for other in others]
         lit = [output for output in light.flashes.values() if output is None or output > _FIRED]
         alone = len(lit) == 1 and (light.ambient or 0.0) < _SHOWN
-        closely = outlined(
-            found.region, colour_roots(picture), self._means[index], references, one_flash=alone
-        )
-        return after_a_closer_look(found, closely, day=sight.day)
+        return outlined(region, colour_roots(picture), self._means[index], references, one_flash=alone)
 
     def _blind(self, light: Light, haze: float | None, sight: Sight | None, presence: float) -> float:
         """Say how likely a subject would have gone unseen."""
@@ -399,7 +434,8 @@ class Scene:
         if light.level < BLACK:
             dark = 1.0
         fog = float(np.clip(((haze or 0.0) - 0.6) / 0.3, 0.0, 1.0))
-        restless = float(np.clip((sight.evidence.unrest - 4.0) / 4.0, 0.0, 1.0))
+        start, reach = _RESTLESS_BY_DAY if sight.day >= _NIGHT else _RESTLESS_BY_NIGHT
+        restless = float(np.clip((sight.evidence.unrest - start) / reach, 0.0, 1.0))
         everywhere = 0.0
         if presence < _LIKELY and sight.day < _NIGHT:
             above = usual_peak(sight.evidence) / _PEAKS_EVERYWHERE - 1.0

@@ -24,6 +24,9 @@ _CELLS = (8, 12)
 _NO_CHANGE = 1e-4
 """Change, in square-root units, that is none: a fortieth of a code value at middle grey."""
 
+_NEARBY = np.ones((3, 3), np.uint8)
+"""A pixel around: as far as following the sway goes wrong in leaves."""
+
 _SIZE = np.array([[1.0, 0.5, 0.5]], np.float32)
 """Weights of lightness and the two differences of colour in the size of a change."""
 
@@ -120,10 +123,35 @@ class Comparison:
         Differences of lightness, red-green and blue-green in square-root units: frame less the match kept.
     expected : ndarray of float32, shape (M, N)
         Lightness of the scenery in the frame's own light: the mean of the references.
+    beyond : ndarray of float32, shape (M, N)
+        How far the frame's lightness lies outside all that the references show within a pixel of the place, 0 and up:
+        leaves that sway show what was beside them, an animal shows what was nowhere near.
     """
 
     change: Plane
     expected: Plane
+    beyond: Plane
+
+
+class _Reach:
+    """The darkest and the brightest that references show near each place; one of them may hold a subject there."""
+
+    def __init__(self, shape: tuple[int, int]) -> None:
+        # The two lowest and, turned round, the two highest: the second counts.
+        self._lowest = [np.full(shape, np.inf, np.float32) for _ in range(4)]
+
+    def add(self, lightness: Plane) -> None:
+        """Take in one reference."""
+        for place, nearby in ((0, cv2.erode(lightness, _NEARBY)), (2, -cv2.dilate(lightness, _NEARBY))):
+            least, second = self._lowest[place : place + 2]
+            cv2.min(second, cv2.max(least, nearby), second)
+            cv2.min(least, nearby, least)
+
+    def beyond(self, lightness: Plane, *, count: int) -> Plane:
+        """Measure how far a frame lies outside the reach of so many references."""
+        counted = min(2, count) - 1
+        below, above = self._lowest[counted] - lightness, lightness + self._lowest[2 + counted]
+        return np.asarray(cv2.max(cv2.max(below, above), 0.0), np.float32)  # type: ignore[call-overload]
 
 
 def least_change(frame: Plane, sceneries: Iterable[Plane], count: int, *, best: int) -> Plane:
@@ -199,14 +227,18 @@ def compare(
     follower = None if flow is None else _Follower(frame, flow)
     expected = np.zeros(frame.shape[:2], np.float32)
     log_gains = smooth_log_gains(means, np.stack([each for _, each in references]))
+    reach = _Reach((frame.shape[0], frame.shape[1]))
 
     def sceneries() -> Iterator[Plane]:
         for (picture, _), log_gain in zip(references, log_gains, strict=True):
             scenery = _relit(picture, log_gain)
             if follower is not None:
                 scenery = follower.follow(scenery)
-            np.add(expected, scenery[..., 0], out=expected)
+            lightness = np.asarray(cv2.extractChannel(scenery, 0), np.float32)
+            np.add(expected, lightness, out=expected)
+            reach.add(lightness)
             yield scenery
 
     change = least_change(frame, sceneries(), len(references), best=best)
-    return Comparison(change, np.asarray(expected / len(references), np.float32))
+    beyond = reach.beyond(np.asarray(cv2.extractChannel(frame, 0), np.float32), count=len(references))
+    return Comparison(change, np.asarray(expected / len(references), np.float32), beyond)

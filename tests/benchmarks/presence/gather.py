@@ -12,7 +12,8 @@ from triage.ingest.card import list_card
 from triage.ingest.decode import decode_measuring
 from triage.ingest.header import read_header
 from triage.ingest.order import order_frames
-from triage.measure.presence import Clues, regions_with_clues
+from triage.measure.closely import CloseClues, close_clues
+from triage.measure.presence import Clues, chance, regions_with_clues
 from triage.measure.scene import Scene, glance
 from triage.pipeline.darkness import natural_darkness
 from triage.pipeline.place import place_of, zone_of
@@ -21,6 +22,10 @@ from triage.records.frame import Frame
 from triage.records.result import Options
 
 _AMBIGUOUS = 0.15
+
+_LOOKED_AT = 0.03
+"""Chance by the weights in force from which a place is looked at closely: somewhat less than in the tool, for other
+weights will find others likelier."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +44,8 @@ class Seen:
         It does, but hardly.
     visited : bool
         Whether the frame holds a visible subject at all.
+    closely : CloseClues or None
+        What a close look adds; None where it is not likely enough to be looked at.
     """
 
     night: str
@@ -47,6 +54,7 @@ class Seen:
     there: bool
     ambiguous: bool
     visited: bool
+    closely: CloseClues | None
 
 
 def regions_of(root: Path, night: str) -> list[Seen]:
@@ -68,9 +76,12 @@ def regions_of(root: Path, night: str) -> list[Seen]:
         for region, clues in [] if sight is None else regions_with_clues(sight):
             box = (region.box.x0, region.box.y0, region.box.x1, region.box.y1)
             shared = max((overlap(box, each.box) for each in told.visible if each.box), default=0.0)
-            found.append(
-                Seen(night, frame.path, clues, shared > 0, 0 < shared < _AMBIGUOUS, bool(told.visible))
-            )
+            likely, closely = chance(clues), None
+            if sight is not None and likely >= _LOOKED_AT:
+                seen = scene.close_up(index, region, pictures[index], scene.light(index))
+                closely = close_clues(region, likely, seen, sight)
+            there, ambiguous = shared > 0, 0 < shared < _AMBIGUOUS
+            found.append(Seen(night, frame.path, clues, there, ambiguous, bool(told.visible), closely))
     return found
 
 

@@ -61,7 +61,7 @@ def close_up(picture, rough, references=EMPTY, **how):
     """Outline what was found roughly, by a mask of half the picture's size."""
     half = cv2.resize(rough.astype(np.uint8), (rough.shape[1] // 2, rough.shape[0] // 2)) > 0
     others = [(colour_roots(other), block_means(other)) for other in references]
-    return outlined(region_of(half, 20.0), colour_roots(picture), block_means(picture), others, **how)
+    return outlined(region_of(half, 20.0), colour_roots(picture), block_means(picture), others, **how).region
 
 
 def spot(visitor, share):
@@ -149,7 +149,22 @@ def test_where_nothing_is_clear_there_is_no_outline():
     half = region_of(cv2.resize(rough.astype(np.uint8), (120, 80)) > 0, 4.0)
     picture = SITE.shoot(Exposure(seed=3))
     others = [(colour_roots(other), block_means(other)) for other in EMPTY]
-    assert outlined(half, colour_roots(picture), block_means(picture), others) is None
+    seen = outlined(half, colour_roots(picture), block_means(picture), others)
+    assert seen.region is None
+    assert seen.contrast < 0.01
+    assert not seen.darker
+
+
+@pytest.mark.parametrize("shade", [0.05, 0.7])
+def test_it_is_told_how_far_a_visitor_stands_out_and_to_which_side(shade):
+    visitor = replace(VISITOR, shade=shade)
+    half = cv2.resize(ellipse(visitor).astype(np.uint8), (120, 80)) > 0
+    others = [(colour_roots(other), block_means(other)) for other in EMPTY]
+    picture = SITE.shoot(Exposure(visitors=(visitor,), seed=3))
+    seen = outlined(region_of(half, 20.0), colour_roots(picture), block_means(picture), others)
+    truth = (colour_roots(picture) - others[0][0])[ellipse(visitor)][:, 0]
+    assert seen.contrast == pytest.approx(np.abs(truth).mean(), rel=0.3)
+    assert seen.darker == (truth.mean() < 0)
 
 
 def test_one_other_frame_is_enough():

@@ -6,21 +6,19 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.scenes import Visitor, ellipse, texture
-from triage.findings.thresholds import EMPTY_BELOW, LIKELY
+from triage.findings.thresholds import EMPTY_BELOW
 from triage.measure.presence import (
     ALONE,
     IN_BURST,
-    Candidate,
     Clues,
     Sight,
-    after_a_closer_look,
     chance,
     likeliest,
     regions_with_clues,
     terms,
     usual_peak,
 )
-from triage.measure.regions import Evidence, region_of
+from triage.measure.regions import Evidence
 from triage.measure.wobble import SCALES
 
 LAW = settings(deadline=None, max_examples=60)
@@ -145,7 +143,9 @@ def sight_of(places, *, shown, day=1.0):
         peak[ellipse(visitor, *SHAPE)] = strength
     change = np.repeat((0.01 * peak)[..., None], 3, axis=2)
     frame = np.stack([shown, 0 * shown, 0 * shown], axis=2)
-    return Sight(Evidence(peak, (peak,) * len(SCALES), 0.5), peak.copy(), change, frame, plane(1), day)
+    return Sight(
+        Evidence(peak, (peak,) * len(SCALES), 0.5), peak.copy(), change, frame, plane(1), plane(0), day
+    )
 
 
 def test_where_nothing_stands_out_there_is_no_subject():
@@ -188,35 +188,3 @@ def test_the_frame_given_is_never_written_to():
     before = sight.evidence.peak.copy()
     likeliest(sight)
     assert np.array_equal(sight.evidence.peak, before)
-
-
-ROUGH = region_of(ellipse(Visitor(0.5, 0.5), *SHAPE), 9.0)
-CLOSE = region_of(ellipse(Visitor(0.5, 0.5, high=0.1), *SHAPE), 9.0)
-
-
-def test_what_is_clear_on_a_closer_look_is_left_to_the_photographer():
-    assert after_a_closer_look(Candidate(ROUGH, 0.06), CLOSE, day=0.1).chance > EMPTY_BELOW
-    assert after_a_closer_look(Candidate(ROUGH, 0.06), CLOSE, day=0.1).chance < LIKELY
-
-
-@pytest.mark.parametrize("first", [0.06, 0.2, 0.9])
-def test_where_a_closer_look_shows_nothing_all_stays_as_it_was(first):
-    assert after_a_closer_look(Candidate(ROUGH, first), None, day=0.1) == Candidate(ROUGH, first)
-
-
-@pytest.mark.parametrize("part", [np.s_[50:53, 50:55], np.s_[50:54, 50:300], np.s_[50:300, 50:54]])
-def test_specks_and_rims_on_a_closer_look_prove_nothing(part):
-    seen = np.zeros((320, 480), bool)
-    seen[part] = True
-    assert after_a_closer_look(Candidate(ROUGH, 0.06), region_of(seen, 9.0), day=0.1).chance == 0.06
-
-
-@pytest.mark.parametrize("first", [0.05, 0.3, 0.99])
-def test_a_closer_look_takes_no_chance_away(first):
-    found = after_a_closer_look(Candidate(ROUGH, first), CLOSE, day=0.1)
-    assert found.chance >= first
-    assert found.region is CLOSE
-
-
-def test_by_day_a_closer_look_draws_the_outline_only():
-    assert after_a_closer_look(Candidate(ROUGH, 0.06), CLOSE, day=0.9) == Candidate(CLOSE, 0.06)

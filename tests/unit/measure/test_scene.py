@@ -309,3 +309,14 @@ def test_measuring_a_frame_takes_its_own_picture_from_the_disk_once(short_night,
     asked.clear()
     scene.measure(index)
     assert asked.count(index) == 1
+
+
+@pytest.mark.parametrize("visitors", [(), (visitor_of(4),)])
+def test_a_single_frame_of_dusk_is_searched_though_no_other_is_lit_as_it_is(visitors):
+    day = [Exposure(seed=seed, ambient=0.9, left=0.0, right=0.0) for seed in range(6)]
+    dusk = [Exposure(seed=6, ambient=0.45, left=0.9, right=0.9, visitors=visitors)]
+    night = [Exposure(seed=seed) for seed in range(7, 19)]
+    dark = [0.0] * 6 + [0.5] + [1.0] * 12
+    measured = measure_all(make_night(make_site(), [*day, *dusk, *night]), dark=dark)[6]
+    assert (measured.presence >= LIKELY) == bool(visitors)
+    assert measured.presence < EMPTY_BELOW or visitors

@@ -118,3 +118,21 @@ def test_following_makes_changes_smaller_in_wind_only(visitors):
     calm, windy = shrunk(0.0), shrunk(1.5)
     assert calm < 1.02
     assert windy > 1.2
+
+
+def test_a_visitor_lies_beyond_all_that_others_show_and_what_sways_does_not():
+    others = [Exposure(seed=step, sway_px=1.0) for step in range(1, 9)]
+    beyond = compared(Exposure(seed=20, sway_px=1.0, visitors=(VISITOR,)), others).beyond
+    assert float(np.median(beyond[ON_VISITOR])) > 0.02
+    assert float(np.median(beyond[~ON_VISITOR])) == 0.0
+    assert float(beyond.min()) >= 0.0
+
+
+def test_one_reference_with_the_visitor_does_not_bring_it_within_reach():
+    others = [Exposure(seed=1, visitors=(VISITOR,)), *(Exposure(seed=step) for step in (2, 3, 4))]
+    assert float(np.median(compared(Exposure(seed=9, visitors=(VISITOR,)), others).beyond[ON_VISITOR])) > 0.02
+
+
+def test_with_one_reference_that_one_counts():
+    same = compared(Exposure(), [Exposure()])
+    assert float(same.beyond.max()) < 4e-3
