@@ -146,7 +146,7 @@ def remember(triage: Triage, site: str | None, *, has_fresh_cells: bool) -> None
     site : str or None
         The site's name; None for none.
     has_fresh_cells : bool
-        The flashes had fresh cells when this night began.
+        The flashes had fresh cells when this night began; once said it stays said, until the window is told otherwise.
 
     Raises
     ------
@@ -158,7 +158,8 @@ def remember(triage: Triage, site: str | None, *, has_fresh_cells: bool) -> None
         with Library(default_path()) as library:
             library.remember_card(digest, triage.card.root, triage.frames[0].time, len(triage.frames))
             if site and site.strip():
-                night = site_night(triage, site=site, digest=digest, has_fresh_cells=has_fresh_cells)
+                fresh = has_fresh_cells or library.had_fresh_cells(digest)
+                night = site_night(triage, site=site, digest=digest, has_fresh_cells=fresh)
                 library.keep_night(night)
     except StoreError as error:
         msg = f"{error} The report above is complete; with --no-store the library is left alone."
