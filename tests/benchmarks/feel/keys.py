@@ -83,6 +83,11 @@ def _series(window: MainWindow, watch: PaintWatch, row: tuple[str, Qt.Key, float
         began, worked = time.perf_counter(), time.thread_time()
         watch.restart()
         QTest.keyClick(window.page.picture, key)
+        if window.sweeping.is_checking:
+            # A group is offered to be put away: a sheet of frames comes, not the next frame.
+            window.sweeping.end()
+            rest(pace)
+            continue
         wanted = "first" if pace == HELD_S else "sharp"
         live(lambda wanted=wanted: wanted in watch.seen, patience_s=PATIENCE_S)
         series.first_ms.append((watch.seen["first"] - began) * 1000)
