@@ -190,6 +190,8 @@ class Scene:
         self._others = Others(self._means, seconds)
         self._references = lru_cache(maxsize=_KEPT)(self._choose)
         self._searched = lru_cache(maxsize=_KEPT)(lambda index: search_picture(pictures(index)))
+        # A frame's light is asked for when others are chosen for it, and again when it is measured.
+        self.light = lru_cache(maxsize=_KEPT)(self._light)
         self._close_roots = lru_cache(maxsize=_KEPT_CLOSE_UP)(lambda index: colour_roots(pictures(index)))
         lit = self._level > 0.4 * self._lights.level
         self._clear = learn_clear_view([each.contrast for each in glances], list(lit))
@@ -365,19 +367,8 @@ class Scene:
             shift_col=round(shift[1] / picture.shape[1], 5),
         )
 
-    def light(self, index: int) -> Light:
-        """Tell what lit a frame.
-
-        Parameters
-        ----------
-        index : int
-            Its place in the glances the scene was learnt from.
-
-        Returns
-        -------
-        Light
-            In the contract's units.
-        """
+    def _light(self, index: int) -> Light:
+        """Tell what lit a frame, in the contract's units."""
         dark = float(self._natural_dark[index])
         return frame_light(
             self._lights,
