@@ -21,9 +21,8 @@ _FILLERS = (b"\x55\xaa\x0f" * 400, b"\xaa\x55\xf0" * 400)
 _BLANK_SECTOR = bytes(512)
 _RESTARTS = 0xDD
 _LEFT_OVER = 64  # bytes; no picture can do without so many of its last ones
-_FED_BYTES = (
-    1 << 18
-)  # four times the library's own measure: between two pieces a thread may have to wait for others
+# Four times the library's own measure: between two pieces a thread may have to wait for others.
+_FED_BYTES = 1 << 18
 _BLANK = 128  # what the decoder leaves where the data end too early: no signal, which is mid-grey
 DECODER_ERRORS = (OSError, ValueError, SyntaxError, IndexError, MemoryError)
 """What the libraries raise for damaged data."""

@@ -30,7 +30,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     parser.add_argument("--workers", type=int, default=os.cpu_count() or 1, help="cards at a time")
     add_outputs(parser)
     words = parser.parse_args(argv)
-    photographs = sorted(path for path in words.folder.glob("*") if path.suffix.lower() in PICTURES)
+    photographs = photographs_in(words.folder)
     if not photographs:
         parser.error(f"There are no photographs in {words.folder}.")
     nights = [plan for plan in plans(len(photographs)) if words.nights is None or plan.name in words.nights]
@@ -41,6 +41,11 @@ def main(argv: Sequence[str] | None = None) -> int:
     with ProcessPoolExecutor(words.workers) as pool:
         work = list(pool.map(make, nights))
     return score_all(work, words)
+
+
+def photographs_in(folder: Path) -> list[Path]:
+    """Find the photographs of a folder, in the order in which they are dealt out."""
+    return sorted(path for path in folder.glob("*") if path.suffix.lower() in PICTURES)
 
 
 def _job(plan: Plan, photographs: list[Path], size: tuple[int, int], cache: Path, digest: str) -> Job:

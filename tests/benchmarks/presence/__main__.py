@@ -18,7 +18,7 @@ import platformdirs
 from tests.benchmarks.accuracy.calibration import reliability
 from tests.benchmarks.accuracy.cards import TUNED, Job, jobs, night_names, nights_that_take_long, rendered
 from tests.benchmarks.accuracy.scoring import size_of
-from tests.benchmarks.photographs.__main__ import PICTURES
+from tests.benchmarks.photographs.__main__ import photographs_in
 from tests.benchmarks.presence.fit import both_models, closer_model, likeliest_of_frames, parted
 from tests.benchmarks.presence.gather import Seen, regions_of
 from tests.benchmarks.presence.weather import cards
@@ -42,7 +42,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     cache.mkdir(parents=True, exist_ok=True)
     names = words.nights or [name for name in night_names() if name not in nights_that_take_long()]
     work = [job for job in jobs(tuple(names), words.size, cache, others=False) if job.group == TUNED]
-    before = _photographs(words.photographs) if words.photographs else []
+    before = photographs_in(words.photographs) if words.photographs else []
     if words.photographs and not before:
         parser.error(f"There are no photographs in {words.photographs}.")
     workers = max(1, words.workers)
@@ -58,10 +58,6 @@ def main(argv: Sequence[str] | None = None) -> int:
     _say(f"ALONE = {alone}\nIN_BURST = {in_burst}\nCLOSELY = {closer}")
     _say_how_far(seen)
     return 0
-
-
-def _photographs(folder: Path) -> list[Path]:
-    return sorted(path for path in folder.glob("*") if path.suffix.lower() in PICTURES)
 
 
 def _look(job: Job) -> list[Seen]:
