@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter
+from PySide6.QtCore import QLineF, QPointF, QRect, QRectF, Qt
+from PySide6.QtGui import QPainter
 
 from triage.export.fault_words import LIKELY
 from triage.records.diagnosis import Fault
@@ -104,6 +104,11 @@ def label_place(
     return None
 
 
+def _no_boxes() -> dict[bool, list[QRect]]:
+    """Return room for boxes, by whether the output is weak."""
+    return {False: [], True: []}
+
+
 class LanesLayer:
     """Paints the lanes' kept layer; made for one painting."""
 
@@ -111,7 +116,6 @@ class LanesLayer:
         self._painter = painter
         self._look = look
         self._axis = axis
-        self._shades: dict[tuple[bool, float], QColor] = {}
 
     def paint(self, lanes: Sequence[Lane], scene: Scene) -> None:
         """Paint these lanes of a night."""
@@ -147,8 +151,7 @@ class LanesLayer:
         self._painter.drawLine(QLineF(track.left(), healthy, track.right(), healthy))
         measured = columns(lane.samples, self._axis, pixel=2.0)
         self._paint_held(measured, track)
-        for column in measured:
-            self._paint_column(column, track)
+        self._paint_columns(measured, track)
 
     def _y(self, output: float, track: QRectF) -> float:
         share = min(max(output, 0.0), FULL_OUTPUT) / FULL_OUTPUT
@@ -156,30 +159,43 @@ class LanesLayer:
 
     def _paint_held(self, measured: Sequence[Column], track: QRectF) -> None:
         longest = HELD_S / self._axis.span * self._axis.width
+        bottom = round(track.bottom()) - 1
+        fills, lines = _no_boxes(), _no_boxes()
         for before, after in pairwise(measured):
             if before.low is None or after.low is None or after.x - before.x > longest:
                 continue
-            top = self._y(before.low, track)
-            box = QRectF(before.x, top, after.x - before.x, track.bottom() - 1 - top)
-            self._painter.fillRect(box, self._shade(before.low, 0.28))
-            self._painter.fillRect(QRectF(before.x, top, after.x - before.x, 1), self._shade(before.low, 0.8))
+            is_weak, top = before.low < WEAK_OUTPUT, round(self._y(before.low, track))
+            x, width = round(before.x), round(after.x) - round(before.x)
+            fills[is_weak].append(QRect(x, top, width, bottom - top))
+            lines[is_weak].append(QRect(x, top, width, 1))
+        self._fill(fills, 0.28)
+        self._fill(lines, 0.8)
 
-    def _paint_column(self, column: Column, track: QRectF) -> None:
-        if column.low is None or column.high is None:
-            return
-        top, inner = self._y(column.high, track), self._y(column.low, track)
-        bottom = track.bottom() - 1
-        self._painter.fillRect(QRectF(column.x, top, 2, bottom - top), self._shade(column.high, 0.5))
-        self._painter.fillRect(QRectF(column.x, inner, 2, bottom - inner), self._shade(column.low, 1.0))
-        if column.low < WEAK_OUTPUT:
-            # A bar of no height would be seen as no measurement: what is lacking is shown as a foot instead.
-            self._painter.fillRect(QRectF(column.x - 1, bottom - 2, 4, 3), theme.colour(theme.BAD))
+    def _paint_columns(self, measured: Sequence[Column], track: QRectF) -> None:
+        bottom = round(track.bottom()) - 1
+        most, least, feet = _no_boxes(), _no_boxes(), _no_boxes()
+        for column in measured:
+            if column.low is None or column.high is None:
+                continue
+            x, is_weak = round(column.x), column.low < WEAK_OUTPUT
+            inner = round(self._y(column.low, track))
+            least[is_weak].append(QRect(x, inner, 2, bottom - inner))
+            if column.high != column.low:
+                top = round(self._y(column.high, track))
+                most[column.high < WEAK_OUTPUT].append(QRect(x, top, 2, inner - top))
+            if is_weak:
+                # A bar of no height would be seen as no measurement: what is lacking is shown as a foot instead.
+                feet[is_weak].append(QRect(x - 1, bottom - 2, 4, 3))
+        self._fill(most, 0.5)
+        self._fill(least, 1.0)
+        self._fill(feet, 1.0)
 
-    def _shade(self, output: float, alpha: float) -> QColor:
-        is_weak = output < WEAK_OUTPUT
-        if (is_weak, alpha) not in self._shades:  # asked for thousands of times in one painting
-            self._shades[is_weak, alpha] = theme.colour(theme.BAD if is_weak else theme.QUIET, alpha)
-        return self._shades[is_weak, alpha]
+    def _fill(self, boxes: dict[bool, list[QRect]], alpha: float) -> None:
+        """Fill boxes of weak and of other output, all together: one by one, thousands keep the window busy."""
+        self._painter.setPen(Qt.PenStyle.NoPen)
+        for is_weak, alike in boxes.items():
+            self._painter.setBrush(theme.colour(theme.BAD if is_weak else theme.QUIET, alpha))
+            self._painter.drawRects(alike)
 
     def _paint_faults(self, lane: Lane, found: Sequence[Stretch]) -> None:
         for stretch in found:

@@ -1,20 +1,44 @@
 """The forms of marks, as paths around the origin; what each means is said in `triage.ui.theme`."""
 
 from collections.abc import Callable
-from math import sqrt
+from functools import lru_cache
+from math import ceil, sqrt
 
-from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QPainter, QPainterPath, QPen
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QPainter, QPainterPath, QPen, QPixmap
 
 from triage.ui import theme
 from triage.ui.theme import Mark, Shape
 
 
 def draw_mark(painter: QPainter, mark: Mark, at: QPointF, radius: float) -> None:
-    """Draw a mark in its colour around a point, with a dark rim that parts it from whatever lies below."""
-    painter.save()
+    """Draw a mark in its colour around a point, with a dark rim that parts it from whatever lies below.
+
+    Its middle comes to lie between pixels of the screen, so that all marks of a kind look alike.
+    """
+    ratio = painter.device().devicePixelRatio()
+    stamp = _stamp(mark, (theme.BADGE, theme.colour(mark.colour).name()), radius, ratio)
+    half = stamp.width() / 2
+    corner = QPointF(round(at.x() * ratio) - half, round(at.y() * ratio) - half)
+    painter.drawPixmap(corner / ratio, stamp)
+
+
+@lru_cache(maxsize=256)
+def _stamp(mark: Mark, _colours: tuple[str, str], radius: float, ratio: float) -> QPixmap:
+    """Return a mark as it goes to the screen; kept, since a row of the list or a crowded night has many."""
+    reach = ceil((radius * 1.5 + 1) * ratio)
+    stamp = QPixmap(2 * reach, 2 * reach)
+    stamp.setDevicePixelRatio(ratio)
+    stamp.fill(Qt.GlobalColor.transparent)
+    with QPainter(stamp) as painter:
+        painter.translate(reach / ratio, reach / ratio)
+        _draw(painter, mark, radius)
+    return stamp
+
+
+def _draw(painter: QPainter, mark: Mark, radius: float) -> None:
+    """Draw a mark around the origin."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.translate(at)
     painter.setPen(QPen(theme.colour(theme.BADGE), radius * 0.7))
     painter.setBrush(theme.colour(theme.BADGE))
     painter.drawPath(_circle(radius * 0.95))
@@ -22,7 +46,6 @@ def draw_mark(painter: QPainter, mark: Mark, at: QPointF, radius: float) -> None
     painter.setPen(ink)
     painter.setBrush(theme.colour(theme.BADGE))
     OUTLINES[mark.shape](painter, radius)
-    painter.restore()
 
 
 def _circle(radius: float) -> QPainterPath:
