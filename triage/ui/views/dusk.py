@@ -4,6 +4,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QFileDialog,
     QFrame,
@@ -82,14 +83,16 @@ class DuskPage(QScrollArea):
         self.setAccessibleName(tr("Before dusk"))
         self._said: list[str] = []
         self.sunset = ""
+        self._triage: Triage | None = None
+        self._is_built = False
         self._sheet: sheets.Sheet | None = None
         self._outcome = Words(quiet=True)
         self.where = where_to_save
-        self.show_triage(None)
 
     @property
     def sheet(self) -> sheets.Sheet | None:
         """What is shown, in words; None while the card is still being read."""
+        self._build()
         return self._sheet
 
     @property
@@ -100,11 +103,25 @@ class DuskPage(QScrollArea):
     @property
     def text(self) -> str:
         """The words of the faults and remedies, for tests and the screen reader."""
+        self._build()
         return "\n".join(self._said)
 
     def show_triage(self, triage: Triage | None) -> None:
         """Show the faults of a card; None while it is still being read."""
-        self._said = []
+        self._triage, self._is_built = triage, False
+        if self.isVisible():
+            self._build()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Build the page only now: nobody waits for it while a card is read."""
+        self._build()
+        super().showEvent(event)
+
+    def _build(self) -> None:
+        if self._is_built:
+            return
+        self._is_built = True
+        triage, self._said = self._triage, []
         self._sheet = None if triage is None else sheets.before_dusk(triage)
         page = Column()
         rows = centred_rows(page)
@@ -123,7 +140,7 @@ class DuskPage(QScrollArea):
     @Slot()
     def save_page(self) -> None:
         """Save the sheet as a PDF of one page, after asking where."""
-        if self._sheet is None:
+        if self.sheet is None:
             return
         path = self.where(self)
         if path is None:
@@ -131,7 +148,7 @@ class DuskPage(QScrollArea):
         # Paper cannot be asked where the camera stood.
         known = "" if self.sunset == tr(UNKNOWN) else self.sunset
         try:
-            save_page(replace(self._sheet, sunset=known), path)
+            save_page(replace(self.sheet, sunset=known), path)
         except OutputError as error:
             self._outcome.setText(tr("The page was not saved. {cause}", cause=error))
         else:
