@@ -24,6 +24,7 @@ class EventDelegate(QStyledItemDelegate):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
+        QStyleOptionViewItem()  # Qt's types are made when first used; this one takes 20 ms, not to be lost in painting
 
     def sizeHint(self, option: QStyleOptionViewItem, _index: QModelIndex | QPersistentModelIndex) -> QSize:
         """Return room for three lines of text."""

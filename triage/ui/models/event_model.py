@@ -1,7 +1,7 @@
 """The plain list of events: an adapter from the state of sorting to rows with named roles."""
 
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from enum import IntEnum
 from typing import Any
 
@@ -35,6 +35,11 @@ class EventRole(IntEnum):
     VERDICTS = Qt.ItemDataRole.UserRole + 6
     KIND = Qt.ItemDataRole.UserRole + 7
     UNSURE = Qt.ItemDataRole.UserRole + 8
+
+
+SAID_ROLES = [*EventRole, Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole]
+FEW_ROWS = 4
+"""More rows than these are told of together, and all that are in view painted anew."""
 
 
 class EventModel(QAbstractListModel):
@@ -74,11 +79,23 @@ class EventModel(QAbstractListModel):
         self._missing.clear()
         self._asking.stop()
 
-    def refresh_rows(self) -> None:
-        """Tell that what is decided or said may have changed everywhere."""
-        if self._events:
-            roles = [*EventRole, Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole]
-            self.dataChanged.emit(self.index(0), self.index(len(self._events) - 1), roles)
+    def refresh_rows(self, frames: Iterable[int] | None = None) -> None:
+        """Tell that what is decided or said may have changed; only of `frames`, where those are told."""
+        if not self._events:
+            return
+        if frames is None:
+            self._tell_changed(0, len(self._events) - 1)
+            return
+        events = {event.id for index in frames if (event := self._session.event_of(index)) is not None}
+        rows = sorted(self._rows[event_id] for event_id in events & self._rows.keys())
+        if len(rows) > FEW_ROWS:
+            self._tell_changed(rows[0], rows[-1])
+            return
+        for row in rows:
+            self._tell_changed(row, row)
+
+    def _tell_changed(self, first: int, last: int) -> None:
+        self.dataChanged.emit(self.index(first), self.index(last), SAID_ROLES)
 
     def row_of(self, event_id: int) -> int | None:
         """Return the row of an event, or None where it is not shown."""

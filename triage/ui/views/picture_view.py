@@ -151,7 +151,9 @@ class PictureView(QWidget):
         self.setAccessibleDescription(" ".join(part for part in (shown.title, message) if part))
 
     def say(self, shown: Shown) -> None:
-        """Show what is now said of the same frame."""
+        """Show what is now said of the same frame; the same again costs nothing."""
+        if shown == self._shown:
+            return
         self._shown = shown
         self.setAccessibleDescription(shown.title)
         self.update()

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from PySide6.QtCore import QRectF, QSize, Qt, QTimer, Slot
+from PySide6.QtCore import QElapsedTimer, QRectF, QSize, Qt, QTimer, Slot
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
@@ -36,6 +36,8 @@ from triage.ui.words import (
 
 LEAST_CHARACTERS = 40
 """The panel is narrow below: the rows of light then do not fit side by side."""
+LEAST_MS = 200
+"""From one laying out to the next: nobody reads reasons quicker, and a key held down is not to wait for them."""
 FILE_TIME = "{day}, {time} (time of the file; the camera wrote none)"
 NOTE_TITLES = ("Note on the event: {note}", "Note on the night: {note}")
 
@@ -109,6 +111,7 @@ class ReasonsPanel(QScrollArea):
         self._laying_out = QTimer(self)
         self._laying_out.setSingleShot(True)
         self._laying_out.timeout.connect(self._lay_out)
+        self._since = QElapsedTimer()
 
     @property
     def text(self) -> str:
@@ -122,7 +125,12 @@ class ReasonsPanel(QScrollArea):
         if case == self._case and case is not None:
             return
         self._case = case
-        self._laying_out.start(0)
+        self._lay_out_soon()
+
+    def _lay_out_soon(self) -> None:
+        """Lay out in the next turn, or a little later where that was done just before."""
+        if not self._laying_out.isActive():
+            self._laying_out.start(max(0, LEAST_MS - self._since.elapsed()) if self._since.isValid() else 0)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Put names above their bars where there is no room for them side by side."""
@@ -130,11 +138,12 @@ class ReasonsPanel(QScrollArea):
         is_narrow = self.width() < self.fontMetrics().averageCharWidth() * LEAST_CHARACTERS
         if is_narrow != self._is_narrow:
             self._is_narrow = is_narrow
-            self._laying_out.start(0)
+            self._lay_out_soon()
 
     @Slot()
     def _lay_out(self) -> None:
         self._laying_out.stop()
+        self._since.restart()
         case, self._said = self._case, []
         page = Column()
         rows = QVBoxLayout(page)
@@ -143,6 +152,7 @@ class ReasonsPanel(QScrollArea):
         if case is not None:
             self._fill(rows, case)
         rows.addStretch(1)
+        page.resize(self.viewport().size())  # else text is wrapped for another width first
         self.setWidget(page)
         self.setAccessibleDescription(self.text)
 

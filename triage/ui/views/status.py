@@ -58,8 +58,11 @@ class StatusLine(QWidget):
     def show_work(self, words: str, done: int, total: int) -> None:
         """Show work going on; a `total` of 0 where its end is not known."""
         self._work.setText(words)
+        # Else the bar paints at once, and with it all that waits in the window: once for every step of the work.
+        self._bar.setUpdatesEnabled(False)
         self._bar.setMaximum(total)
         self._bar.setValue(done)
+        self._bar.setUpdatesEnabled(True)
         for widget in (self._work, self._bar, self._stop):
             widget.show()
         self._bar.setAccessibleName(words)
