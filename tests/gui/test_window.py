@@ -170,7 +170,7 @@ def test_the_status_line_goes_from_times_to_pictures_once_the_night_is_there(mak
 def test_reading_can_be_stopped_and_what_was_read_stays(make_window, qtbot):
     window = make_window(FakePipeline(make_night(NIGHT), hold_at=4))
     window.open_card(CARD)
-    qtbot.waitUntil(lambda: bool(window.session.frames))
+    qtbot.waitUntil(window.page.isVisible)
     with qtbot.waitSignal(window.reading.ended):
         window.actions_.by_command[Command.STOP].trigger()
     assert "Stopped reading" in window.status.text

@@ -46,6 +46,7 @@ from triage.ui.sorting import Sorting
 from triage.ui.sweeping import Sweeping
 from triage.ui.takeout import Takeout
 from triage.ui.tongue import tr
+from triage.ui.turns import answer_soon
 from triage.ui.views.asking import Asking
 from triage.ui.views.dusk import DuskPage
 from triage.ui.views.finder import Finder
@@ -84,6 +85,7 @@ class MainWindow(QMainWindow):
         super().__init__()
         # Widgets made before the theme is on keep the size of text they were made with.
         dress(settings.text_scale, light=settings.is_light)
+        answer_soon()
         self._settings = settings
         self.asking = Asking()
         self.session = Session(library)
@@ -92,7 +94,7 @@ class MainWindow(QMainWindow):
         self.book = KeyBook(settings.beside("keys.json"))
         self.model = EventModel(self.session, self)
         self.pictures, self._beside_pictures = Pictures(decode, self), Pictures(decode, self)
-        self.reading = CardReading(pipeline, self, nearest=self._looked_at)
+        self.reading = CardReading(pipeline, self, nearest=self._looked_at, is_shown=self._is_shown)
         self.outputs = Outputs(self)
         self._build()
         self.sorting = Sorting(self.session, self.model, self.page, self.pictures, self.notebook, self)
@@ -161,6 +163,10 @@ class MainWindow(QMainWindow):
     def _looked_at(self) -> int | None:
         """Return the frame shown; asked in the reader's thread, and one attribute is read whole."""
         return self.session.current
+
+    def _is_shown(self) -> bool:
+        """Return whether all that was read so far is on the screen."""
+        return self.sorting.turns.is_idle
 
     def _connect(self) -> None:
         for part in (

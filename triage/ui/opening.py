@@ -1,5 +1,6 @@
 """A card comes into the window: read step by step, known again, and gone again."""
 
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QLockFile, QObject, Signal, Slot
@@ -17,6 +18,7 @@ from triage.pipeline.steps import (
 )
 from triage.records.result import Options, Triage
 from triage.ui.fittings import Fittings
+from triage.ui.lasting import keep_for_long, keep_no_longer
 from triage.ui.night_book import NightBook, Wish
 from triage.ui.recording import Recording
 from triage.ui.sunset import sunset_words
@@ -108,6 +110,7 @@ class Opening(QObject):
         parts.welcome.show_trouble("")
         self.began.emit()
         self.release()
+        keep_no_longer()
         self.root, self.triage, self.options, self._is_gone = root, None, options, False
         self._is_given, self._has_fresh_cells = False, None
         parts.sorting.clear()
@@ -177,15 +180,22 @@ class Opening(QObject):
             self._read(self.root, remembered)
             self._is_given = True
             return
+        self._fittings.status.show_work(*_share(READING, 0, len(ready.frames)))
+        sorting.turns.add(self._show_sorting)
+        sorting.show_first(ready)
+        sorting.turns.add(partial(self._remember, digest, ready), partial(self._claim, digest), keep_for_long)
+
+    def _show_sorting(self) -> None:
+        self.shown.emit(self._fittings.page)
+        self._fittings.page.picture.setFocus()
+
+    def _remember(self, digest: str, ready: TimeLineReady) -> None:
+        """Remember that the card was opened, and where."""
         try:
             first = ready.frames[0].time
             self._fittings.library.remember_card(digest, str(self.root), first, len(ready.frames))
         except StoreError as error:
             self.trouble.emit(str(error))
-        self._fittings.status.show_work(*_share(READING, 0, len(ready.frames)))
-        self.shown.emit(self._fittings.page)
-        self._fittings.page.picture.setFocus()
-        self._claim(digest)
 
     def _claim(self, digest: str) -> None:
         """Tell where another window has the same card open."""
@@ -205,6 +215,7 @@ class Opening(QObject):
         """Let the card go for good, once what was begun is written."""
         self.recording.close()
         self.release()
+        keep_no_longer()
 
     @Slot(object, object)
     def _take_look(self, read: PictureRead, look: FirstLook | None) -> None:
@@ -220,6 +231,10 @@ class Opening(QObject):
     def _finish(self, triage: Triage) -> None:
         self.triage = triage
         self._fittings.sorting.finish(triage)
+        self._fittings.sorting.turns.add(partial(self._tell, triage), keep_for_long)
+
+    def _tell(self, triage: Triage) -> None:
+        """Tell what came of the night, once it is shown."""
         self._fittings.dusk.sunset = sunset_words(triage, self.options)
         self._fittings.dusk.show_triage(triage)
         self.said.emit(triage.night.summary)

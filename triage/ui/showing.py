@@ -101,18 +101,21 @@ class Showing(QObject):
             self._page.timeline.set_verdicts(self._session.verdicts, touched)
         if index is None or event is None:
             return
-        if index != self._shown:
-            self._show_picture(index)
+        self.show_picture()
         self._page.timeline.set_current(event.id, index)
         self._page.timeline.set_chosen(frozenset(self._session.chosen))
         self._page.events.show_current(event.id)
         if event.frames != self._thumbed:
             self._thumbed = event.frames
             self._bring_thumbnails(sorted(event.frames, key=lambda near: abs(near - index)))
-        self._shown = index
         self.show_said()
 
-    def _show_picture(self, index: int) -> None:
+    def show_picture(self) -> None:
+        """Show the current frame's picture, or ask for it, where it is not shown already."""
+        index = self._session.current
+        if index is None or index == self._shown:
+            return
+        self._shown = index
         image = self.first_look(index)
         frame = self._session.frames[index]
         waiting = "" if image is not None else frame.problem or tr("Reading the picture…")

@@ -20,8 +20,10 @@ from triage.ui.outcome import Outcome
 from triage.ui.promise import PROMISE_WORDS, Promise
 from triage.ui.session import Session
 from triage.ui.showing import Showing
+from triage.ui.timeline.scene import Scene
 from triage.ui.timeline.words import events_words
 from triage.ui.tongue import counted, tr
+from triage.ui.turns import Turns
 from triage.ui.views.filter_menu import filter_words
 from triage.ui.views.sorting_page import SortingPage
 from triage.ui.workers.images import FirstLook
@@ -38,6 +40,8 @@ class Sorting(QObject):
     ----------
     showing : Showing
         Brings the current frame to the screen.
+    turns : Turns
+        Bring what a card brings to the screen.
     undo_key : str
         What is named where something can be taken back.
     """
@@ -70,6 +74,8 @@ class Sorting(QObject):
         self._page = page
         self._pictures = pictures
         self.showing = Showing(session, model, page, pictures, notebook, self)
+        self.turns = Turns(self)
+        self._judged: set[int] = set()
         self._refreshing = QTimer(self)
         self._refreshing.setSingleShot(True)
         self._refreshing.setInterval(REFRESH_MS)
@@ -85,7 +91,7 @@ class Sorting(QObject):
         return self._session
 
     def begin(self, root: Path, ready: TimeLineReady) -> None:
-        """Begin with a card whose times are known; earlier decisions on it come back."""
+        """Begin with a card whose times are known; earlier decisions on it come back. `show_first` shows it."""
         self.clear()
         self.showing.root = root
         self._pictures.load(root, ready.frames)
@@ -94,13 +100,21 @@ class Sorting(QObject):
             self._notebook.load(ready.frames, self.card_digest())
         except StoreError as error:
             self.trouble.emit(str(error))
-        self._page.timeline.show_time_line(ready.frames, ready.night, ready.events)
-        self._model.refresh()
-        self._show()
+
+    def show_first(self, ready: TimeLineReady) -> None:
+        """Show, in turns, the card just begun; the page must be there, for each turn paints its part."""
+        self.turns.add(
+            self.showing.show_picture,
+            *self._page.timeline.pieces(lambda: Scene(ready.frames, ready.night, ready.events)),
+            self._show_list,
+            self._show_current,
+        )
 
     def clear(self) -> None:
         """Forget the card."""
         self._refreshing.stop()
+        self.turns.forget()
+        self._judged.clear()
         self._session.load((), ())
         self._notebook.load((), "")
         self._history.forget()
@@ -110,6 +124,7 @@ class Sorting(QObject):
     def close(self) -> None:
         """Leave no timer running."""
         self._refreshing.stop()
+        self.turns.forget()
         self.showing.close()
 
     def expect(self) -> None:
@@ -133,6 +148,7 @@ class Sorting(QObject):
     def take_judgement(self, judgement: Judgement) -> None:
         """Take what is said of one frame."""
         self._session.judge(judgement)
+        self._judged.add(judgement.index)
         if not self._refreshing.isActive():
             self._refreshing.start()
 
@@ -145,10 +161,22 @@ class Sorting(QObject):
         self._session.settle(triage.frames, triage.judgements, triage.events)
         if self._may_lead_in:
             self._session.lead_in()
-        self._page.timeline.show_triage(triage)
-        self._page.timeline.set_progress(0, 0)
+        self.turns.add(
+            *self._page.timeline.pieces(lambda: Scene.of(triage)),
+            self.stop_progress,
+            self._show_list,
+            self._show_current,
+        )
+
+    def _show_list(self) -> None:
         self._model.refresh()
-        self._show()
+        if self._session.event is not None:
+            self._page.events.show_current(self._session.event.id)
+        self._page.events.viewport().repaint()
+
+    def _show_current(self) -> None:
+        self.showing.show()
+        self.moved.emit()
 
     def stop_progress(self) -> None:
         """Show that no more is being read."""
@@ -156,7 +184,8 @@ class Sorting(QObject):
 
     @Slot()
     def _refresh_batch(self) -> None:
-        self._model.refresh() if self._session.shown else self._model.refresh_rows()
+        judged, self._judged = self._judged, set()
+        self._model.refresh() if self._session.shown else self._model.refresh_rows(judged)
         self.showing.show_said()
 
     @Slot(int)
@@ -359,13 +388,13 @@ class Sorting(QObject):
         if self._session.shown is Only.UNDECIDED:
             self._model.refresh()
         else:
-            self._model.refresh_rows()
+            self._model.refresh_rows(outcome.changed)
         self._show()
         if undoable and noted and self._session.current != before:
             self.led.emit()
         return bool(outcome.changed)
 
     def _show(self) -> None:
-        """Show the current frame everywhere."""
-        self.showing.show()
-        self.moved.emit()
+        """Show the current frame everywhere; now, as a person asks for it."""
+        self.turns.hurry()
+        self._show_current()

@@ -1,6 +1,7 @@
 """Night, rig and chosen event, one under the other."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from functools import partial
 
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtGui import QImage
@@ -43,6 +44,7 @@ class TimelinePanel(QWidget):
         self.ribbon = NightRibbon(self._time, self)
         self.lanes = RigLanes(self._time, self)
         self.scale = EventScale(self)
+        self._views = (self.ribbon, self.lanes, self.scale)
         rows = QVBoxLayout(self)
         rows.setContentsMargins(0, 0, 0, 0)
         rows.setSpacing(0)
@@ -68,11 +70,33 @@ class TimelinePanel(QWidget):
     def show_time_line(self, frames: Sequence[Frame], night: Night, events: Sequence[Event]) -> None:
         """Show a card whose times are known; whatever was shown before is forgotten."""
         self.clear()
-        self._show(Scene(tuple(frames), night, tuple(events)))
+        self._show_now(self.pieces(lambda: Scene(tuple(frames), night, tuple(events))))
 
     def show_triage(self, triage: Triage) -> None:
         """Show what became of it; the view stays where it is as long as the night is the same one."""
-        self._show(Scene.of(triage))
+        self._show_now(self.pieces(lambda: Scene.of(triage)))
+
+    @staticmethod
+    def _show_now(pieces: Iterable[Callable[[], None]]) -> None:
+        for piece in pieces:
+            piece()
+
+    def pieces(self, make: Callable[[], Scene]) -> tuple[Callable[[], None], ...]:
+        """Return in short pieces what shows a scene, for whoever must do other things in between."""
+        made: list[Scene] = []
+
+        def show(view: NightRibbon | RigLanes | EventScale) -> None:
+            view.show_scene(made[0])
+
+        pieces: list[Callable[[], None]] = []
+        for view in self._views:  # painted in a turn of its own: what it shows may need room first
+            pieces += [partial(show, view), view.repaint]
+        return (
+            lambda: made.append(make()),
+            lambda: self._lay_out(made[0]),
+            *pieces,
+            self._follow_event,
+        )
 
     def set_verdicts(self, verdicts: Mapping[int, Verdict], changed: Collection[int] | None = None) -> None:
         """Show what is decided, by `Frame.index`; only on the frames `changed`, where those are told."""
@@ -113,19 +137,17 @@ class TimelinePanel(QWidget):
     def clear(self) -> None:
         """Forget the card."""
         self.set_current(None, None)
-        self._show(None)
+        for view in self._views:
+            view.show_scene(None)
+        self._follow_event()
         self.set_verdicts({})
         self.set_progress(0, 0)
 
-    def _show(self, scene: Scene | None) -> None:
-        if scene is not None:
-            axis = scene.axis()
-            now = self._time.axis
-            if (axis.first, axis.last) != (now.first, now.last):
-                self._time.set_axis(axis.placed(now.left, now.width))
-        for view in (self.ribbon, self.lanes, self.scale):
-            view.show_scene(scene)
-        self._follow_event()
+    def _lay_out(self, scene: Scene) -> None:
+        axis = scene.axis()
+        now = self._time.axis
+        if (axis.first, axis.last) != (now.first, now.last):
+            self._time.set_axis(axis.placed(now.left, now.width))
 
     @Slot()
     def _follow_event(self) -> None:

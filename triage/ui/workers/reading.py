@@ -24,6 +24,11 @@ TURN_S = 0.012
 """No longer than this is spent on a batch at a time, so that keys are answered in between."""
 
 
+def _at_once() -> bool:
+    """Tell that nobody needs more time for what was told."""
+    return True
+
+
 class ReadingSignals(QObject):
     """What a reader tells; each signal carries the reader's number, so that late ones can be told apart."""
 
@@ -77,6 +82,12 @@ class Reader:
         """Whether it was asked to end."""
         return self._stop.is_set()
 
+    @property
+    def has_more(self) -> bool:
+        """Whether something waits to be taken."""
+        with self._lock:
+            return bool(self._outbox)
+
     def take(self) -> Told | None:
         """Take the next thing told; None where nothing waits."""
         with self._lock:
@@ -122,6 +133,8 @@ class CardReading(QObject):
         The window.
     nearest : callable, optional
         Tells the frame a person looks at; asked in the reader's thread. What is near it is read first.
+    is_shown : callable, optional
+        Tells whether what was told last is on the screen; nothing more is told before.
     """
 
     stepped = Signal(object)
@@ -134,11 +147,17 @@ class CardReading(QObject):
     """Whether it was stopped before the end."""
 
     def __init__(
-        self, pipeline: Pipeline, parent: QObject | None = None, *, nearest: Nearest = nobody
+        self,
+        pipeline: Pipeline,
+        parent: QObject | None = None,
+        *,
+        nearest: Nearest = nobody,
+        is_shown: Callable[[], bool] = _at_once,
     ) -> None:
         super().__init__(parent)
         self._pipeline = pipeline
         self._nearest = nearest
+        self._is_shown = is_shown
         self._pool = QThreadPool(self)
         self._pool.setMaxThreadCount(1)
         self._readers: dict[int, Reader] = {}
@@ -205,13 +224,15 @@ class CardReading(QObject):
         if reader is None:
             return
         self._since.restart()
-        while (told := reader.take()) is not None:
+        while self._is_shown() and (told := reader.take()) is not None:
             self._pass_on(told)
             if reader.number != self._number:  # whoever heard it has opened another card
                 return
             if self._since.nsecsElapsed() > TURN_S * 1e9:
-                self._taking.start(0)
-                return
+                break
+        if reader.has_more or not self._is_shown():
+            self._taking.start(0)
+            return
         if self._ending is reader:
             self._ending = None
             self.ended.emit(reader.is_stopped)
