@@ -37,8 +37,8 @@ from triage.records.result import Options, Triage
 from triage.sky.heaven import night_sky
 from triage.store.pictures import PictureStore
 
-_HEADERS_AT_ONCE = 64
-"""Headers are reported in steps of so many."""
+_HEADERS_AT_ONCE = 16
+"""Headers are read and reported in batches of so many: handing them out one by one takes as long as reading them."""
 
 
 def run(
@@ -168,9 +168,13 @@ def _read_headers(
     """Read the headers of these files, and add them to those known."""
     from triage.ingest.header import read_header  # noqa: PLC0415 - loads every library that reads pictures
 
-    for header in in_order(work.pool, lambda group: read_header(work.root, group), groups, work.stop):
-        known[stats_of(header.files)] = header
-        if len(known) % _HEADERS_AT_ONCE == 0:
+    def read(batch: Sequence[tuple[CardFile, ...]]) -> list[Header]:
+        return [read_header(work.root, group) for group in batch]
+
+    batches = (groups[at : at + _HEADERS_AT_ONCE] for at in range(0, len(groups), _HEADERS_AT_ONCE))
+    for headers in in_order(work.pool, read, batches, work.stop):
+        known.update((stats_of(header.files), header) for header in headers)
+        if len(headers) == _HEADERS_AT_ONCE:  # the last few are told by what follows
             yield HeadersProgress(len(known), total)
 
 
