@@ -10,7 +10,7 @@ from PySide6.QtCore import QElapsedTimer, QObject, QThreadPool, QTimer, Signal, 
 
 from triage.errors import Stopped, TriageError
 from triage.pipeline.outward import Nearest, nobody
-from triage.pipeline.steps import PictureRead, Step
+from triage.pipeline.steps import PictureRead, Step, TimeLineReady
 from triage.records.result import Options
 from triage.ui.workers.images import FirstLook, LookBook
 
@@ -22,6 +22,8 @@ FLUSH_MS = 60
 """What a reader tells is taken in batches at most this often: each taking wakes the window."""
 TURN_S = 0.012
 """No longer than this is spent on a batch at a time, so that keys are answered in between."""
+SHOWING_S = 0.3
+"""A reader waits no longer than this for the time line to be shown: both would only keep each other waiting."""
 
 
 def _at_once() -> bool:
@@ -70,12 +72,18 @@ class Reader:
         self._options = options
         self._nearest = nearest
         self._stop = threading.Event()
+        self._is_shown = threading.Event()
         self._outbox: deque[Told] = deque()
         self._lock = threading.Lock()
 
     def stop(self) -> None:
         """Ask it to end; it does so within one frame's work."""
         self._stop.set()
+        self._is_shown.set()
+
+    def go_on(self) -> None:
+        """Tell it that the time line is on the screen."""
+        self._is_shown.set()
 
     @property
     def is_stopped(self) -> bool:
@@ -101,6 +109,8 @@ class Reader:
                 if self._stop.is_set():
                     break
                 self._tell(self._without_picture(step))
+                if isinstance(step, TimeLineReady):
+                    self._is_shown.wait(SHOWING_S)
         except Stopped:
             pass
         except TriageError as error:
@@ -164,6 +174,7 @@ class CardReading(QObject):
         self._number = 0
         self._book: LookBook | None = None
         self._ending: Reader | None = None
+        self._has_time_line = False
         self._taking = QTimer(self)
         self._taking.setSingleShot(True)
         self._taking.timeout.connect(self._take)
@@ -180,6 +191,7 @@ class CardReading(QObject):
         self._taking.stop()
         self._ending = None
         self._number += 1
+        self._has_time_line = False
         reader = Reader(self._number, self._pipeline, root, options, self._nearest)
         self._close_book()
         self._book = reader.book
@@ -233,6 +245,8 @@ class CardReading(QObject):
         if reader.has_more or not self._is_shown():
             self._taking.start(0)
             return
+        if self._has_time_line:
+            reader.go_on()
         if self._ending is reader:
             self._ending = None
             self.ended.emit(reader.is_stopped)
@@ -243,6 +257,7 @@ class CardReading(QObject):
         elif isinstance(told, Failure):
             self.failed.emit(told.words)
         else:
+            self._has_time_line |= isinstance(told, TimeLineReady)
             self.stepped.emit(told)
 
     @Slot(int)
