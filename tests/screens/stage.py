@@ -68,7 +68,7 @@ class Stage:
 
     def settle(self) -> None:
         """Let everything arrive that is on its way."""
-        self.wait(lambda: not self.window.pictures.is_busy)
+        self.wait(lambda: not self.window.pictures.is_busy and not self.window.page.reasons.is_behind)
         for _turn in range(20):
             QApplication.processEvents()
 

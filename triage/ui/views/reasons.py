@@ -120,6 +120,11 @@ class ReasonsPanel(QScrollArea):
             self._lay_out()
         return "\n".join(self._said)
 
+    @property
+    def is_behind(self) -> bool:
+        """Whether it does not show the last case yet."""
+        return self._laying_out.isActive()
+
     def show_case(self, case: Case | None) -> None:
         """Show what is said of a frame."""
         if case == self._case and case is not None:
