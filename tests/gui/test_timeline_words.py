@@ -140,7 +140,7 @@ def test_the_sky_is_told_at_any_moment() -> None:
     )
     assert (
         tips.sky_words(of, to_seconds(datetime(2026, 10, 4, 1)))
-        == "Sun 4 Oct, 01:00; Night until 05:24; moon up, 42 % lit."
+        == "Sun 4 Oct, 01:00; Night until 05:24; moon up, 42\u00a0% lit."
     )
     dark = made.night(with_sky=False)
     assert (

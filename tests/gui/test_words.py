@@ -135,7 +135,7 @@ def test_every_filter_has_words_of_its_own():
         (Travel(None, 0.01), "The subject stays where it is."),
         (
             Travel(Side.LEFT, 0.412),
-            f"The subject goes left, 41{words.NARROW}% of the frame's width a second.",
+            f"The subject goes left, 41{NB}% of the frame's width a second.",
         ),
     ],
 )

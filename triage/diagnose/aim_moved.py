@@ -8,6 +8,7 @@ from triage.diagnose.framing import amount, sight_of
 from triage.diagnose.timeline import Row, Timeline
 from triage.diagnose.words import counted, when
 from triage.records.diagnosis import Fault, FaultKind, Part
+from triage.records.percent import percent
 
 _BLIND = 0.6
 _NOISES = 4.0  # a shift must exceed the view's usual wobble this many times
@@ -97,10 +98,12 @@ def _say(timeline: Timeline, place: int, frames: int, change: Row) -> str:
     rows, columns = (float(value) for value in change)
     parts = []
     if abs(columns) >= limits.MOVED / 2:
-        parts.append(f"{abs(columns):.1%} of the width to the {'right' if columns > 0 else 'left'}")
+        parts.append(
+            f"{percent(abs(columns), places=1)} of the width to the {'right' if columns > 0 else 'left'}"
+        )
     if abs(rows) >= limits.MOVED / 2:
-        parts.append(f"{abs(rows):.1%} of the height {'down' if rows > 0 else 'up'}")
-    way = " and ".join(parts).replace("%", " %")
+        parts.append(f"{percent(abs(rows), places=1)} of the height {'down' if rows > 0 else 'up'}")
+    way = " and ".join(parts)
     return (
         f"The whole view jumped by {way} between {when(timeline, place - 1)} and {when(timeline, place)} "
         "and stayed there "

@@ -8,8 +8,9 @@ import numpy as np
 
 from triage.diagnose import limits
 from triage.diagnose.timeline import Timeline
-from triage.diagnose.words import counted, percent, when
+from triage.diagnose.words import counted, when
 from triage.records.diagnosis import Fault, FaultKind, Part
+from triage.records.percent import percent
 
 _BY_FILES = (0.6, 0.85, 0.93, 0.97)
 _NAME = re.compile(r"(?:^|/)(\d{3})\w{5}/\w{4}(\d{4})\.[^/.]+$")

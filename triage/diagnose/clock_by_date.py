@@ -11,8 +11,9 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 
 from triage.diagnose.timeline import Flags, Places, Row, Timeline
-from triage.diagnose.words import MONTHS, counted, percent
+from triage.diagnose.words import MONTHS, counted
 from triage.records.diagnosis import FaultKind
+from triage.records.percent import percent
 
 _FIRST_YEAR = 2003
 """Cards from before hardly come from a rig such as these: cameras with exchangeable lenses became common then (common

@@ -11,9 +11,10 @@ from triage.diagnose.clock_by_date import odd_date
 from triage.diagnose.clock_by_dusk import odd_hour, steady_by_day
 from triage.diagnose.clock_by_light import solar_night
 from triage.diagnose.timeline import Flags, Row, Timeline
-from triage.diagnose.words import clock, counted, percent
+from triage.diagnose.words import clock, counted
 from triage.records.diagnosis import Fault, FaultKind, Part
 from triage.records.night import Sky
+from triage.records.percent import percent
 
 _SLACK = timedelta(minutes=2)
 _MUCH_AHEAD, _GOES_ON = timedelta(days=2), timedelta(days=1)

@@ -7,9 +7,10 @@ import numpy as np
 from triage.diagnose import limits
 from triage.diagnose.optics import stops
 from triage.diagnose.timeline import Flags, Timeline
-from triage.diagnose.words import counted, percent
+from triage.diagnose.words import counted
 from triage.records.diagnosis import Fault, Part
 from triage.records.finding import FindingKind
+from triage.records.percent import percent
 
 _FEWEST = 3
 _SHARE = 0.15  # of the frames that could show it

@@ -7,8 +7,9 @@ import numpy as np
 from triage.diagnose import limits
 from triage.diagnose.timeline import Places, Row, Timeline
 from triage.diagnose.trend import find_trend
-from triage.diagnose.words import counted, duration, lamp_name, percent
+from triage.diagnose.words import counted, duration, lamp_name
 from triage.records.diagnosis import Part
+from triage.records.percent import percent
 from triage.records.rig import FlashRecord, Outlook
 
 _FEWEST_TRIPS = 6
@@ -154,7 +155,7 @@ def _outlook_words(record: FlashRecord) -> str:
     between = f"{_change(outlook.low_per_h)} to {_change(outlook.high_per_h)} an hour, 19 times in 20"
     if outlook.hours_left is not None:
         return (
-            f"{whose} light fell by {abs(100 * outlook.change_per_h):.1f} % an hour ({between}), to "
+            f"{whose} light fell by {percent(abs(outlook.change_per_h), places=1)} an hour ({between}), to "
             f"{percent(outlook.now)} at the end: a stop under after {_span(outlook.hours_left)} more, at the "
             f"worst {_span(outlook.hours_least)}."
         )
@@ -167,7 +168,7 @@ def _outlook_words(record: FlashRecord) -> str:
 
 
 def _change(per_h: float) -> str:
-    return f"{100 * per_h:+.1f} %"
+    return percent(per_h, places=1, signed=True)
 
 
 def _span(hours: float | None) -> str:

@@ -9,8 +9,9 @@ import numpy as np
 
 from triage.diagnose.lamp import Explanation, Lamp
 from triage.diagnose.timeline import Timeline
-from triage.diagnose.words import counted, duration, lamp_name, percent, when
+from triage.diagnose.words import counted, duration, lamp_name, when
 from triage.records.diagnosis import FaultKind, Part
+from triage.records.percent import percent
 
 _CELLS = "charged cells of one kind, charged and carried as their maker says"
 

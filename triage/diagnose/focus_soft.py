@@ -5,8 +5,9 @@ import numpy as np
 from triage.diagnose import limits
 from triage.diagnose.changes import find_step
 from triage.diagnose.timeline import Places, Timeline
-from triage.diagnose.words import counted, percent, when
+from triage.diagnose.words import counted, when
 from triage.records.diagnosis import Fault, FaultKind, Part
+from triage.records.percent import percent
 
 _BY_FRAMES = (0.0, 0.4, 0.55, 0.68, 0.78, 0.85, 0.9, 0.93)
 _BLIND = 0.6

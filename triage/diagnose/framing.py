@@ -10,6 +10,7 @@ from triage.diagnose.timeline import Row, Timeline
 from triage.diagnose.words import counted
 from triage.records.event import Event, EventKind
 from triage.records.measurement import Box, Side
+from triage.records.percent import percent
 from triage.records.rig import Framing
 
 _FEWEST = 4  # visits, to say where they stand
@@ -204,7 +205,7 @@ def _is_off(places: Row) -> bool:
 
 def _turn(place: float, axis: int, ways: tuple[str, str], sight: Sight) -> str:
     side, way = ("width", ways[place > 0]) if axis == 0 else ("height", ways[place > 0])
-    said = f"{abs(place):.0%} of the {side} {way}".replace("%", " %")
+    said = f"{percent(abs(place))} of the {side} {way}"
     turned = f"{said}: {'turn' if axis == 0 else 'tilt'} the camera {amount(place, axis, sight)} {way}"
     return turned if sight.view is not None else f"{said}: {'turn' if axis == 0 else 'tilt'} it that way"
 
@@ -227,7 +228,7 @@ def amount(place: float, axis: int, sight: Sight) -> str:
         Such as ``4.2° (26 cm at 3.5 m)``.
     """
     if sight.view is None:
-        return f"{abs(place):.0%} of the {('width', 'height')[axis]}".replace("%", " %")
+        return f"{percent(abs(place))} of the {('width', 'height')[axis]}"
     half = (sight.view.half_width, sight.view.half_height)[axis]
     angle = f"{abs(offset_deg(half, place)):.1f}°"
     return f"{angle} ({_length(abs(place), half, sight.distance_m)})"

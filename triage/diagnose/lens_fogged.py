@@ -5,8 +5,9 @@ import numpy as np
 from triage.diagnose import limits
 from triage.diagnose.changes import find_ramp, walk_back
 from triage.diagnose.timeline import Flags, Places, Row, Timeline
-from triage.diagnose.words import counted, percent, when
+from triage.diagnose.words import counted, when
 from triage.records.diagnosis import Fault, FaultKind, Part
+from triage.records.percent import percent
 
 _CLEAR = 0.12  # haze up to here is clear glass, measuring noise included
 _LEAST_RISE = 0.02

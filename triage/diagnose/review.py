@@ -12,9 +12,10 @@ from triage.diagnose.framing import framing_advice, framing_of, sight_of, stand_
 from triage.diagnose.healthy import healthy_example
 from triage.diagnose.timeline import LAMPS, Timeline
 from triage.diagnose.trigger import all_trips
-from triage.diagnose.words import counted, percent
+from triage.diagnose.words import counted
 from triage.records.diagnosis import Fault, FaultKind, Part
 from triage.records.event import EventKind
+from triage.records.percent import percent
 from triage.records.rig import FlashRecord, RigReview
 
 _FLASHES = {Part.FLASH_LEFT, Part.FLASH_RIGHT, Part.FLASH_3, Part.FLASH_LINK}

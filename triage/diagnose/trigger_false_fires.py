@@ -7,8 +7,9 @@ import numpy as np
 from triage.diagnose import limits
 from triage.diagnose.timeline import Flags, Places, Row, Timeline
 from triage.diagnose.trigger import Trips, trips_of
-from triage.diagnose.words import duration, percent, when
+from triage.diagnose.words import duration, when
 from triage.records.diagnosis import Fault, FaultKind, Part
+from triage.records.percent import percent
 
 _REGULAR = 0.12  # spread of the pauses, as a share of the pause, up to which a clockwork fires
 _SURE = 0.95

@@ -5,9 +5,10 @@ import numpy as np
 from triage.diagnose import limits
 from triage.diagnose.framing import framing_advice, sight_of, stand_of
 from triage.diagnose.timeline import Flags, Places, Timeline
-from triage.diagnose.words import counted, percent
+from triage.diagnose.words import counted
 from triage.records.diagnosis import Fault, FaultKind, Part
 from triage.records.event import EventKind
+from triage.records.percent import percent
 
 _SURE = 0.93
 _OUTER = 0.25  # a subject whose middle lies farther out than this is in the outer quarter of the picture...

@@ -27,11 +27,6 @@ def counted(number: int, one: str, many: str | None = None) -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
-def percent(share: float) -> str:
-    """Say a share in whole percents."""
-    return f"{round(100 * share)} %"
-
-
 def clock(moment: datetime, *, long: bool) -> str:
     """Say a moment: the time of day, with the date where the card spans more than a night."""
     time = f"{moment:%H:%M}"

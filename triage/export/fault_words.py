@@ -4,6 +4,7 @@ from datetime import datetime
 
 from triage.diagnose.words import MONTHS
 from triage.records.diagnosis import Fault, FaultKind, Part
+from triage.records.percent import percent
 
 PART_TITLES = {
     Part.FLASH_LEFT: "Left flash",
@@ -36,9 +37,6 @@ FAULT_TITLES = {
     FaultKind.MISSING_NUMBERS: "missing numbers",
     FaultKind.FULL: "full",
 }
-NARROW = "\u00a0"
-"""Keeps a figure and its unit on one line."""
-
 SURENESS = ((95, "almost sure"), (80, "quite sure"), (60, "likely"), (40, "perhaps"), (0, "doubtful"))
 """From how many percent on a chance is called so."""
 
@@ -59,8 +57,8 @@ def sureness(confidence: float) -> str:
     str
         The figure is cut, not rounded, so that it never claims more than was meant; it is never 100 %.
     """
-    words, percent = sureness_parts(confidence)
-    return f"{words}, {percent}{NARROW}%"
+    words, sure = sureness_parts(confidence)
+    return f"{words}, {percent(sure / 100)}"
 
 
 def sureness_parts(confidence: float) -> tuple[str, int]:
@@ -78,8 +76,8 @@ def sureness_parts(confidence: float) -> tuple[str, int]:
     int
         Percent, cut, 0 to 99.
     """
-    percent = min(99, int(confidence * 100 + 1e-6))
-    return next(words for least, words in SURENESS if percent >= least), percent
+    sure = min(99, int(confidence * 100 + 1e-6))
+    return next(words for least, words in SURENESS if sure >= least), sure
 
 
 def fault_title(fault: Fault) -> str:

@@ -29,6 +29,7 @@ from triage.export.taken_along import Export
 from triage.export.words import count
 from triage.records.event import Event, EventKind
 from triage.records.frame import Frame
+from triage.records.percent import percent
 
 PICTURE_EDGE = 640
 """Pixels along the long edge of a picture on the page: sharp at the width it is shown on most screens."""
@@ -157,7 +158,7 @@ def _stretch(export: Export, sheet: Sheet) -> str:
     said = f"{sheet.stretch}. {count(len(triage.frames), 'frame')}, {count(kept, 'keeper')}."
     sky = triage.night.sky
     if sky is not None:
-        said += f" The moon was {round(100 * sky.moon_lit)}\u00a0% lit."
+        said += f" The moon was {percent(sky.moon_lit)} lit."
     return said
 
 

@@ -7,9 +7,10 @@ from triage.diagnose.cells import CellOutlook, CellSet
 from triage.diagnose.site_night import likely_faults, visits
 from triage.events import limits
 from triage.events.activity import Activity
-from triage.export.fault_words import FAULT_TITLES, PART_TITLES
+from triage.export.fault_words import FAULT_TITLES, PART_TITLES, sureness_parts
 from triage.export.site_book import SiteBook
 from triage.export.words import count
+from triage.records.percent import percent
 
 NOTHING_KEPT = (
     "No night is on record yet. After a night: triage report CARD --site NAME. From the second night on, the record "
@@ -59,7 +60,8 @@ def _table(book: SiteBook) -> list[str]:
     lines = ["Night        Visits  Trips  Kept  What failed"]
     for night in book.nights:
         faults = [
-            f"{PART_TITLES[fault.part].lower()} {FAULT_TITLES[fault.kind]} ({int(100 * fault.confidence + 1e-6)} %)"
+            f"{PART_TITLES[fault.part].lower()} {FAULT_TITLES[fault.kind]} "
+            f"({percent(sureness_parts(fault.confidence)[1] / 100)})"
             for fault in likely_faults(night)
         ]
         lines.append(
@@ -202,8 +204,8 @@ def _outlook(cells: CellOutlook, now: CellSet) -> str:
 
 def _chance(value: float) -> str:
     if value < 0.001:
-        return "under 0.1 %"
-    return f"{100 * value:.1f} %"
+        return f"under {percent(0.001, places=1)}"
+    return percent(value, places=1)
 
 
 def _clock(hours: float) -> str:

@@ -8,6 +8,7 @@ from triage.records.finding import Finding, FindingKind, Judgement
 from triage.records.frame import Frame
 from triage.records.measurement import Measurement
 from triage.records.night import SetupSource, Window
+from triage.records.percent import percent
 
 
 def judge_frames(
@@ -106,7 +107,7 @@ def _seen(measurement: Measurement) -> list[Finding | None]:
             return [None]
         why = (
             f"Nothing stands out from what this view looks like on the rest of the card; the chance of a subject "
-            f"is {measurement.presence:.0%}."
+            f"is {percent(measurement.presence)}."
         )
         return [Finding(FindingKind.EMPTY, min(0.99, round(1.0 - measurement.presence, 3)), why)]
     if measurement.presence < limit.LIKELY:
@@ -121,7 +122,7 @@ def _edge(measurement: Measurement) -> Finding | None:
         return None
     sides = " and the ".join(side.value for side in subject.cut_by)
     size = subject.box.area
-    why = f"The subject, {size:.1%} of the picture with its box, reaches the {sides} border."
+    why = f"The subject, {percent(size, places=1)} of the picture with its box, reaches the {sides} border."
     return Finding(FindingKind.EDGE, round(limit.EDGE_HOLDS * measurement.presence, 3), why)
 
 
@@ -131,11 +132,14 @@ def _soft(measurement: Measurement) -> Finding | None:
         return None
     scene = measurement.scene_sharpness
     if scene is not None and scene < limit.SOFT_SCENE:
-        why = f"The whole scene shows {scene:.0%} of the fine detail it shows at its best on this card."
+        why = f"The whole scene shows {percent(scene)} of the fine detail it shows at its best on this card."
         return Finding(FindingKind.SOFT, 0.8, why)
     subject = measurement.subject_sharpness
     if subject is not None and subject < limit.SOFT_SUBJECT and measurement.presence >= limit.LIKELY:
-        why = f"On the subject, fine detail has {subject:.0%} of the strength of coarser detail; the scene is sharp."
+        why = (
+            f"On the subject, fine detail has {percent(subject)} of the strength of coarser detail; the scene is "
+            "sharp."
+        )
         return Finding(FindingKind.SOFT, 0.6, why)
     return None
 
@@ -144,7 +148,7 @@ def _clipped(measurement: Measurement) -> Finding | None:
     """Say that the subject is burnt out."""
     if measurement.clipped < limit.CLIPPED_SHARE:
         return None
-    why = f"{measurement.clipped:.0%} of the subject is pure white, without detail."
+    why = f"{percent(measurement.clipped)} of the subject is pure white, without detail."
     return Finding(FindingKind.CLIPPED, 0.85, why)
 
 
@@ -153,5 +157,5 @@ def _fogged(measurement: Measurement) -> Finding | None:
     haze = measurement.haze
     if haze is None or haze < limit.FOGGED_HAZE:
         return None
-    why = f"The fixed scene, near ground included, has lost {haze:.0%} of its contrast while it is still lit."
+    why = f"The fixed scene, near ground included, has lost {percent(haze)} of its contrast while it is still lit."
     return Finding(FindingKind.FOGGED, round(min(0.95, 0.5 + haze / 2), 3), why)

@@ -6,6 +6,7 @@ from triage.findings import thresholds as limit
 from triage.measure.blocks import BLACK
 from triage.records.finding import Finding, FindingKind
 from triage.records.measurement import Light, Measurement
+from triage.records.percent import percent
 
 _SIDE = {"flash-left": "left", "flash-right": "right", "flash-3": "third"}
 
@@ -51,7 +52,9 @@ def dark_finding(measurement: Measurement) -> Finding | None:
     share = given_light(light)
     if light.level >= BLACK and share >= limit.DARK_SHARE:
         return None
-    why = f"The frame got {share:.0%} of the light of a healthily lit one; nobody can say what was there."
+    why = (
+        f"The frame got {percent(share)} of the light of a healthily lit one; nobody can say what was there."
+    )
     return Finding(FindingKind.DARK, _surer(min(share, limit.DARK_SHARE), limit.DARK_SHARE), why)
 
 
@@ -76,9 +79,8 @@ def half_lit_finding(measurement: Measurement) -> Finding | None:
     least, most = outputs[weak], outputs[strong]
     if most < limit.HALF_PRESENT or least > limit.HALF_MISSING or least > limit.HALF_CONTRAST * most:
         return None
-    why = (
-        f"The {_SIDE[weak]} flash gave {least:.0%} of its healthy light, the {_SIDE[strong]} one {most:.0%}."
-    )
+    gave = f"The {_SIDE[weak]} flash gave {percent(least)} of its healthy light"
+    why = f"{gave}, the {_SIDE[strong]} one {percent(most)}."
     return Finding(FindingKind.HALF_LIT, _surer(least, limit.HALF_MISSING), why)
 
 
@@ -107,5 +109,5 @@ def dim_finding(measurement: Measurement) -> Finding | None:
     ):
         return None
     stops = -math.log2(max(strongest, 1e-3))
-    why = f"The flashes gave {strongest:.0%} of their healthy light, {stops:.1f} stops under."
+    why = f"The flashes gave {percent(strongest)} of their healthy light, {stops:.1f} stops under."
     return Finding(FindingKind.DIM, _surer(strongest, limit.DIM_SHARE), why)

@@ -2,6 +2,8 @@
 
 import errno
 
+from triage.records.percent import percent
+
 _REASONS = {
     errno.EACCES: "permission denied",
     errno.EPERM: "permission denied",
@@ -48,7 +50,7 @@ def ends_early(missing: float, of_what: str) -> str:
     str
         Goes on from the file's name; never says 100 %, which would sound whole.
     """
-    return f"ends after {min(99, int(100 * (1 - missing)))} % of {of_what}"
+    return f"ends after {percent(min(99, int(100 * (1 - missing))) / 100)} of {of_what}"
 
 
 def reason_of(error: OSError) -> str:

@@ -27,7 +27,7 @@ class Appearance(QObject):
         scale = step_scale(self._settings.text_scale, by)
         self._settings.text_scale = scale
         self.dress()
-        self.said.emit(tr("Text at {percent} %.", percent=f"{scale * 100:.0f}"))
+        self.said.emit(tr("Text at {percent}\u00a0%.", percent=f"{scale * 100:.0f}"))
 
     @Slot()
     def toggle_light(self) -> None:

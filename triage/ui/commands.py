@@ -243,7 +243,7 @@ COMMANDS: tuple[Entry, ...] = (
         Command.PUT_UNSEEN,
         "Put the surest away unseen",
         ("Shift+E",),
-        "During such a look: reject those of which the tool is at least 95 % sure without looking any further.",
+        "During such a look: reject those of which the tool is at least 95\u00a0% sure without looking any further.",
         Group.DECIDE,
     ),
     Entry(

@@ -56,7 +56,6 @@ EVENT_TITLES = {
     EventKind.MIXED: "mixed",
 }
 PART_TITLES, FAULT_TITLES = fault_words.PART_TITLES, fault_words.FAULT_TITLES
-NARROW = fault_words.NARROW
 SIZES = (("{size} GB", 10**9), ("{size} MB", 10**6), ("{size} kB", 10**3))
 fault_time = fault_words.fault_time
 EVEN_ODDS = 0.5

@@ -147,7 +147,8 @@ def test_how_far_to_turn_is_said_in_degrees_and_centimetres():
     assert review.framing.across_cm == pytest.approx(72, abs=3)
     (said,) = review.advice
     assert re.search(
-        r"25 % of the width to the right: turn the camera 10\.\d° \(7\d cm at 4\.0 m\) to the right", said
+        r"25\u00a0% of the width to the right: turn the camera 10\.\d° \(7\d cm at 4\.0 m\) to the right",
+        said,
     )
     assert "move the sensor's line 7" in said
     assert "to the left, into the middle" in said
@@ -160,7 +161,7 @@ def test_without_a_distance_the_length_is_for_each_metre():
 
 def test_without_a_lens_the_share_of_the_picture_is_said():
     (said,) = make_night(11, place_all((0.65, 0.4, 0.85, 0.6)), visits=16).review().advice
-    assert "25 % of the width to the right: turn it that way" in said
+    assert "25\u00a0% of the width to the right: turn it that way" in said
     assert "°" not in said
 
 
@@ -263,7 +264,7 @@ def test_burnt_subjects_want_a_stop_less_and_much_burnt_ones_two():
     (heavy,) = make_night(19, burn(0.7), visits=20).review().advice
     assert "take 1 stop off, by half the flash power" in light
     assert "take 2 stops off, by a quarter the flash power" in heavy
-    assert "30 % of it is pure white" in light
+    assert "30\u00a0% of it is pure white" in light
 
 
 # --- what cannot be told --------------------------------------------------------------------------------------------

@@ -51,9 +51,9 @@ def test_ambient_light_keeps_a_frame_from_being_dark():
 @pytest.mark.parametrize(
     ("left", "right", "words"),
     [
-        (1.0, 0.0, "right flash gave 0%"),
-        (0.02, 0.9, "left flash gave 2%"),
-        (0.5, 0.1, "right flash gave 10%"),
+        (1.0, 0.0, "right flash gave 0\u00a0%"),
+        (0.02, 0.9, "left flash gave 2\u00a0%"),
+        (0.5, 0.1, "right flash gave 10\u00a0%"),
     ],
 )
 def test_one_flash_lost_is_half_lit_and_named(left, right, words):
@@ -86,7 +86,7 @@ def test_the_bounds_of_half_lit_are_as_written():
 
 def test_a_third_flash_that_is_lost_is_named():
     finding = half_lit_finding(lit(1.0, 1.0, **{"flash-3": 0.0}))
-    assert "third flash gave 0%" in finding.why
+    assert "third flash gave 0\u00a0%" in finding.why
 
 
 @pytest.mark.parametrize("value", [None, 0.0, 0.3])

@@ -124,10 +124,12 @@ def test_sixteen_bits_and_transparency_become_rgb():
 def test_a_truncated_jpeg_says_how_much_of_it_is_there(tmp_path, one_frame, share, size):
     frame = one_frame("NGT_0001.JPG", files.cut(files.jpeg(files.scene(*size)), share))
 
-    with pytest.raises(PictureError, match=r"^NGT_0001\.JPG ends after \d+ % of its picture\.$") as caught:
+    with pytest.raises(
+        PictureError, match=r"^NGT_0001\.JPG ends after \d+\u00a0% of its picture\.$"
+    ) as caught:
         decode_measuring(tmp_path, frame)
 
-    said = int(re.findall(r"(\d+) %", str(caught.value))[0])
+    said = int(re.findall(r"(\d+)\u00a0%", str(caught.value))[0])
     assert said == pytest.approx(100 * share, abs=8)
 
 
@@ -135,7 +137,7 @@ def test_a_truncated_jpeg_says_how_much_of_it_is_there(tmp_path, one_frame, shar
 def test_a_few_missing_bytes_are_noticed_although_decoded_small(tmp_path, one_frame, missing):
     data = files.jpeg(files.scene(1600, 2400))
 
-    with pytest.raises(PictureError, match=r"9[0-9] % of its picture"):
+    with pytest.raises(PictureError, match=r"9[0-9]\u00a0% of its picture"):
         decoded(tmp_path, one_frame, data[:-missing])
 
 
@@ -399,7 +401,7 @@ def test_a_heif_is_decoded_upright(tmp_path, one_frame):
 
 @pytest.mark.parametrize("share", [0.3, 0.6, 0.97])
 def test_a_truncated_heif_says_how_much_is_there(tmp_path, one_frame, share):
-    with pytest.raises(PictureError, match=r"NGT_0001\.HIF ends after \d+ % of its data\."):
+    with pytest.raises(PictureError, match=r"NGT_0001\.HIF ends after \d+\u00a0% of its data\."):
         decoded(tmp_path, one_frame, files.cut(files.heif(), share), "NGT_0001.HIF")
 
 
@@ -445,7 +447,7 @@ def test_a_preview_cut_to_another_shape_gives_way_to_the_sensor_data(tmp_path, o
 
 @pytest.mark.parametrize("share", [0.3, 0.8])
 def test_a_truncated_raw_file_says_how_much_is_there(tmp_path, one_frame, share):
-    with pytest.raises(PictureError, match=r"NGT_0001\.DNG ends after \d+ % of its data\."):
+    with pytest.raises(PictureError, match=r"NGT_0001\.DNG ends after \d+\u00a0% of its data\."):
         decoded(tmp_path, one_frame, files.cut(files.raw_dng(400, 600), share), "NGT_0001.DNG")
 
 

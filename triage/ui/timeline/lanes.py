@@ -166,7 +166,7 @@ class RigLanes(TimeCanvas):
         if near is None or near.output is None or abs(self.axis.x_of(near.seconds) - at.x()) > self.look.line:
             return ""
         return tr(
-            "{part}: {percent} % of its healthy output at {when}.",
+            "{part}: {percent}\u00a0% of its healthy output at {when}.",
             part=lane_name(lane),
             percent=round(near.output * 100),
             when=self._when(near.seconds),

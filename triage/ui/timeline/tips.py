@@ -144,7 +144,7 @@ def _span_words(span: SkySpan, night: Night) -> str:
 
 def lit_words(lit: float) -> str:
     """Return how much of the moon is lit."""
-    return tr("{percent} % lit", percent=round(lit * 100))
+    return tr("{percent}\u00a0% lit", percent=round(lit * 100))
 
 
 def fault_label(fault: Fault) -> str:
@@ -158,7 +158,7 @@ def fault_label(fault: Fault) -> str:
 def fault_words(fault: Fault) -> str:
     """Describe a fault for a tip or a screen reader."""
     return tr(
-        "{part}: {fault} ({percent} % sure). {say} Before dusk: {remedy}",
+        "{part}: {fault} ({percent}\u00a0% sure). {say} Before dusk: {remedy}",
         part=tr(fault.part.value),
         fault=fault_label(fault),
         percent=round(fault.confidence * 100),
