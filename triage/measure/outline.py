@@ -169,9 +169,9 @@ def _subject(
         return None
     clear = _without_specks(clear, core)
     core &= clear
-    labels = cv2.connectedComponents(joined(clear, _JOIN_PX))[1]
-    shares = np.bincount(labels[core], minlength=1)
-    return np.asarray(clear & (shares > _PART * shares.max())[np.minimum(labels, len(shares) - 1)])
+    count, labels = cv2.connectedComponents(joined(clear, _JOIN_PX))
+    shares = np.bincount(labels[core], minlength=count)
+    return np.asarray(clear & (shares > _PART * shares.max())[labels])
 
 
 def _scatter(sceneries: Sequence[Plane]) -> Plane:

@@ -139,8 +139,9 @@ def test_the_black_shadow_of_the_only_flash_stays_outside():
     assert overlap(close_up(code(light), seen, others).box, box_of(ellipse(VISITOR))) < 0.8
 
 
-def test_what_lies_apart_does_not_join():
-    picture = SITE.shoot(Exposure(visitors=(VISITOR, Visitor(0.5, 0.75, high=0.04, wide=0.03)), seed=3))
+@pytest.mark.parametrize(("row", "col"), [(0.5, 0.75), (0.27, 0.4), (0.73, 0.4)])
+def test_what_lies_apart_does_not_join(row, col):
+    picture = SITE.shoot(Exposure(visitors=(VISITOR, Visitor(row, col, high=0.04, wide=0.03)), seed=3))
     assert overlap(close_up(picture, spot(VISITOR, 0.6)).box, box_of(ellipse(VISITOR))) > 0.9
 
 
