@@ -29,21 +29,25 @@ _NOISE = (0.006, 0.01)
 _FAINT = 0.15
 """...but within these bounds at most this share of the subject's own change, so that a faint one keeps its outline."""
 
-_CLEAR = 4.0
+_CLEAR = 3.0
 """Change, in units of noise and of the scatter of the scenery together, from which a pixel may belong to a subject."""
 
 _RIM, _RIM_PX = 0.25, 5
 """A pixel that changed less than this share of the most within so many pixels around is the blur of an outline."""
 
-_SPECK = 0.03
-"""Pieces smaller than this share of the subject's largest are rims of shadows, sway and flakes."""
+_SPECK, _SPECK_PX = 0.03, 3
+"""Pieces smaller than this share of the subject's largest, or than so many pixels, are rims of shadows, sway and
+flakes..."""
+
+_FOUND = 0.5
+"""...unless more than this share of them was found before, and brighter than the scenery: antlers, ears in the flash."""
 
 _SUM = np.ones((1, 3), np.float32)
 
 _PART = 0.02
 """Pieces hold at least this share of what was found of the subject, or hang together with one that does."""
 
-_JOIN_PX = 7
+_JOIN_PX = 11
 """Pieces of one subject are joined across gaps up to this many pixels: legs, a tail beyond a dim rump."""
 
 _DARKENED = (0.45, 0.97)
@@ -52,12 +56,19 @@ _DARKENED = (0.45, 0.97)
 _SAME_COLOUR = 0.12
 """Difference of colour, relative to lightness, up to which a place may be the scenery itself in another light."""
 
+_NEAR, _LARGE = 0.4, 0.05
+"""What lies no farther from a subject than this share of the side of a square of its area, and is no smaller than this
+share of it, is another part of it: a head beyond a trunk."""
+
 _SAME_TEXTURE, _TEXTURE_PX = 0.8, 1.5
 """Correlation of detail from which it is, darker or brighter, and the width in pixels of what counts as detail."""
 
-_BLACK, _BLACK_SHARE = 0.1, 0.35
-"""Square-root light, and share of the scenery's, under which a place lies in the black shadow of the only flash; fur is
-brighter (under a hundredth of full light; common practice, no source)."""
+_BLACK, _BLACK_SHARE = 0.15, 0.4
+"""Square-root light, and share of the scenery's, under which a place lies in the black shadow of the only flash; most
+fur is brighter (a fiftieth of full light; common practice, no source)..."""
+
+_BLACK_TEXTURE = 0.3
+"""...and correlation of detail from which it does, whatever lit the frame: noise hides much of it so near to black."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,18 +171,29 @@ def _subject(
     over *= over
     clear: Mask = np.asarray(cv2.transform(over, _SUM)) > _CLEAR**2
     clear &= size > _RIM * cv2.dilate(size, np.ones((_RIM_PX, _RIM_PX)))
-    clear &= ~other_light(frame, change)
-    if one_flash:
-        lightness = frame[..., 0]
-        clear &= (lightness > _BLACK) | (lightness > _BLACK_SHARE * (lightness - change[..., 0]))
+    clear &= ~other_light(frame, change, one_flash=one_flash)
     core = found & clear
     if not core.any():
         return None
-    clear = _without_specks(clear, core)
+    clear = _without_specks(clear, core, change[..., 0])
     core &= clear
     count, labels = cv2.connectedComponents(joined(clear, _JOIN_PX))
     shares = np.bincount(labels[core], minlength=count)
-    return np.asarray(clear & (shares > _PART * shares.max())[labels])
+    belongs = shares > _PART * shares.max()
+    belongs |= _parts_nearby(clear, labels, belongs)
+    return np.asarray(clear & belongs[labels])
+
+
+def _parts_nearby(clear: Mask, labels: Plane, belongs: Mask) -> Mask:
+    """Tell which other pieces are so near and so large that they are parts of the same subject."""
+    subject = clear & belongs[labels]
+    area = np.count_nonzero(subject)
+    large = np.bincount(labels[clear], minlength=len(belongs)) >= max(1.0, _LARGE * area)
+    if not (large & ~belongs).any():
+        return belongs
+    apart = cv2.distanceTransform((~subject).astype(np.uint8), cv2.DIST_L2, 3)
+    near = np.bincount(labels[clear & (apart <= _NEAR * area**0.5)], minlength=len(belongs)) > 0
+    return np.asarray(large & near)
 
 
 def _scatter(sceneries: Sequence[Plane]) -> Plane:
@@ -190,21 +212,27 @@ def _scatter(sceneries: Sequence[Plane]) -> Plane:
     return np.asarray(spread, np.float32) * np.float32(1 / 1.349)
 
 
-def _without_specks(mask: Mask, core: Mask) -> Mask:
-    """Leave out the pieces of a mask that are small beside the largest of the core's own."""
-    _, labels, figures, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=8)
+def _without_specks(mask: Mask, core: Mask, brighter: Plane) -> Mask:
+    """Leave out the pieces of a mask that are small beside the largest of the core's own, but for bright parts of it."""
+    count, labels, figures, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=8)
     sizes = figures[:, cv2.CC_STAT_AREA]
-    largest = int(sizes[np.unique(labels[core])].max())
-    return np.asarray(mask & (sizes >= min(largest, max(3.0, _SPECK * largest)))[labels])
+    within = np.bincount(labels[core], minlength=count)
+    largest = int(sizes[within > 0].max())
+    lit = np.bincount(labels.ravel(), weights=brighter.ravel(), minlength=count) > 0.0
+    kept = sizes >= min(largest, max(_SPECK_PX, _SPECK * largest))
+    kept |= lit & (within > _FOUND * sizes) & (sizes >= _SPECK_PX)
+    return np.asarray(mask & kept[labels])
 
 
-def other_light(frame: Plane, change: Plane) -> Mask:
+def other_light(frame: Plane, change: Plane, *, one_flash: bool = False) -> Mask:
     """Find the places that may be the scenery itself in another light: a cast shadow, or its own texture.
 
     Parameters
     ----------
     frame, change : ndarray of float32, shape (M, N, 3)
         `triage.measure.roots.colour_roots` of a frame, and what the scenery does not explain of it.
+    one_flash : bool, optional
+        Whether nothing but one flash lit the frame: then shadows are black.
 
     Returns
     -------
@@ -221,5 +249,7 @@ def other_light(frame: Plane, change: Plane) -> Mask:
     share = frame[..., 0] / np.maximum(scenery[..., 0], 0.01)
     colour = np.abs(frame[..., 1:] - share[..., None] * scenery[..., 1:])
     shadow = (share > _DARKENED[0]) & (share < _DARKENED[1])
-    lit = texture_kept_around(frame[..., 0], scenery[..., 0], _TEXTURE_PX) > _SAME_TEXTURE
-    return np.asarray((shadow | lit) & (colour[..., 0] + colour[..., 1] < _SAME_COLOUR * lightness))
+    kept = texture_kept_around(frame[..., 0], scenery[..., 0], _TEXTURE_PX)
+    alike = (shadow | (kept > _SAME_TEXTURE)) & (colour[..., 0] + colour[..., 1] < _SAME_COLOUR * lightness)
+    black = (frame[..., 0] <= _BLACK) & (share <= _BLACK_SHARE)
+    return np.asarray(alike | (black if one_flash else black & (kept > _BLACK_TEXTURE)))

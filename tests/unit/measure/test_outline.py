@@ -139,10 +139,26 @@ def test_the_black_shadow_of_the_only_flash_stays_outside():
     assert overlap(close_up(code(light), seen, others).box, box_of(ellipse(VISITOR))) < 0.8
 
 
-@pytest.mark.parametrize(("row", "col"), [(0.5, 0.75), (0.27, 0.4), (0.73, 0.4)])
+@pytest.mark.parametrize(("row", "col"), [(0.5, 0.8), (0.27, 0.4), (0.73, 0.4)])
 def test_what_lies_apart_does_not_join(row, col):
-    picture = SITE.shoot(Exposure(visitors=(VISITOR, Visitor(row, col, high=0.04, wide=0.03)), seed=3))
+    picture = SITE.shoot(Exposure(visitors=(VISITOR, Visitor(row, col, high=0.02, wide=0.03)), seed=3))
     assert overlap(close_up(picture, spot(VISITOR, 0.6)).box, box_of(ellipse(VISITOR))) > 0.9
+
+
+def test_a_head_beyond_a_trunk_belongs_to_its_body():
+    head = Visitor(0.42, 0.57, high=0.06, wide=0.04)
+    picture = SITE.shoot(Exposure(visitors=(VISITOR, head), seed=3))
+    both = box_of(ellipse(VISITOR) | ellipse(head))
+    assert overlap(close_up(picture, spot(VISITOR, 0.6)).box, both) > 0.8
+
+
+@pytest.mark.parametrize(("shade", "cut"), [(0.7, (Side.TOP,)), (0.08, ())])
+def test_the_tips_of_antlers_are_kept_where_they_were_found_and_shine(shade, cut):
+    deer = Visitor(0.2, 0.4)
+    tips = [Visitor(0.0, col, high=0.03, wide=0.008, shade=shade) for col in (0.36, 0.44)]
+    picture = SITE.shoot(Exposure(visitors=(deer, *tips), seed=3))
+    rough = spot(deer, 0.6) | ellipse(tips[0]) | ellipse(tips[1])
+    assert close_up(picture, rough).cut_by == cut
 
 
 def test_where_nothing_is_clear_there_is_no_outline():
