@@ -117,14 +117,14 @@ def close_terms(clues: CloseClues) -> dict[str, float]:
 
 
 CLOSELY = {
-    "always": -1.67,
+    "always": -1.02,
     "log_odds": 0.84,
-    "day": -0.53,
-    "outlined": 2.86,
-    "solid": 1.86,
-    "contrast": -0.83,
-    "darker": 1.16,
-    "beyond": 0.82,
+    "day": -0.4,
+    "outlined": 2.41,
+    "solid": 2.02,
+    "contrast": -0.62,
+    "darker": 0.88,
+    "beyond": 0.79,
 }
 """Log odds for each unit of each of `close_terms`; ``python -m tests.benchmarks.presence`` fits them."""
 
