@@ -180,3 +180,26 @@ def haze_and_sharpness(
     far_out = float(np.clip((_FAR_OUT[1] - sharp) / (_FAR_OUT[1] - _FAR_OUT[0]), 0.0, 1.0))
     clearest += far_out * max(0.0, kept - clearest)
     return round(float(np.clip(1.0 - clearest, 0.0, 1.0)), 4), round(min(sharp, 2.0), 4)
+
+
+def veil_far_off(view: ClearView, contrast: Contrast, means: Plane) -> float:
+    """Say how much of the detail far off, in the upper two thirds of the picture, mist or fog takes.
+
+    Parameters
+    ----------
+    view : ClearView
+        From `learn_clear_view`.
+    contrast : Contrast
+        The frame's.
+    means : ndarray of float32, shape (P,)
+        The frame's block means.
+
+    Returns
+    -------
+    float
+        0 (none) to 1; 0 also where too little is lit to tell.
+    """
+    far = (block_trust(means) > 0.5) & (view.middle > median(view.middle) * 0.5) & ~_LOWER
+    if np.count_nonzero(far) < 24:
+        return 0.0
+    return float(np.clip(1.0 - median(contrast.middle[far] / (view.middle[far] + 1e-6)), 0.0, 1.0))

@@ -27,6 +27,16 @@ _NOT_BRIGHTER = 1.5
 _NO_MORE, _SOME = 1.1, 0.15
 """What is nowhere brighter than this share of the healthy light, and not dark, was lit by flash or part of it."""
 
+_LIT_THROUGH_FOG = 0.88
+"""How much of its light a frame in fog is taken to have where it has most: there one flash at a side gives as much."""
+
+_SIDES_APART = 0.2
+"""Difference of how far two flashes lean to the left, in shares of the light; flashes at the sides of a path come to 0.3
+and more at six places, what a veil leaves behind to a twentieth."""
+
+_BLACKEST = 0.15
+"""Share of the picture's blocks, those that get the least flash light, that show what a veil of fog or mist adds."""
+
 _ENOUGH_CLEAR = 4
 """So many frames lit by flash through clear glass are enough to learn the lights from."""
 
@@ -98,12 +108,50 @@ def _which_of_three(share: Plane, healthy: Plane) -> str:
     return Part.FLASH_LEFT if lean > 0 else Part.FLASH_RIGHT
 
 
+def _through_fog(means: Plane, healthy: Plane) -> Plane:
+    """Take the veil off frames taken through fogged glass: where flash lights nothing, it is all there is to see."""
+    black = healthy <= np.percentile(healthy, 100 * _BLACKEST)
+    scenes = np.maximum(means - np.median(means[:, black], axis=1, keepdims=True), 0.0)
+    seen = healthy > 0.3 * float(healthy.mean())
+    most = np.percentile(scenes[:, seen] / healthy[seen], 95, axis=1, keepdims=True)
+    return np.asarray(np.minimum(_LIT_THROUGH_FOG * scenes / np.maximum(most, FLOOR), healthy), np.float32)
+
+
+def _split_through_veil(
+    means: Plane, healthy: Plane, *, clear: Mask, fogged: Mask, misty: Mask, trips: Places, flashes: int | None
+) -> dict[str, Plane]:
+    """Tell the flashes apart, if clear frames do not show them well, with the help of those through fog or mist.
+
+    In steady fog or mist frames are compared with each other; off the glass, fog is taken away.
+    """
+    parts = _split_flashes(means[clear], healthy, flashes)
+    veiled = fogged | misty
+    if "all" in parts and np.count_nonzero(veiled) >= 2:
+        through = healthy_light(means[veiled], trips[veiled])
+        found = _split_flashes(means[veiled], through, flashes)
+        if _on_two_sides(found, through):
+            return {name: part * healthy / np.maximum(through, FLOOR) for name, part in found.items()}
+    if fogged.any():
+        both = np.concatenate([means[clear], _through_fog(means[fogged], healthy)])
+        found = _split_flashes(both, healthy, flashes)
+        if _on_two_sides(found, healthy):
+            return found
+    return parts
+
+
+def _on_two_sides(parts: dict[str, Plane], healthy: Plane) -> bool:
+    """Say whether what was told apart falls to two sides, as flashes do: what a veil takes, it takes on both alike."""
+    leans = [_lean(part / np.maximum(healthy, FLOOR), healthy) for part in parts.values()]
+    return max(leans) - min(leans) > _SIDES_APART
+
+
 def learn_lights(
     means: Plane,
     natural_dark: Plane,
     *,
     flashes: int | None = None,
-    veiled: Mask | None = None,
+    fogged: Mask | None = None,
+    misty: Mask | None = None,
     trips: Places | None = None,
 ) -> LightModel:
     """Learn the card's light patterns.
@@ -116,8 +164,9 @@ def learn_lights(
         Chance, 0 to 1, that the scene was dark but for flash when the frame was taken.
     flashes : int or None, optional
         How many flashes the rig has; None where unknown.
-    veiled : ndarray of bool, shape (N,), optional
-        Frames taken through fogged glass: left out where enough others are lit by flash.
+    fogged, misty : ndarray of bool, shape (N,), optional
+        Frames taken through fogged glass, and through mist: left out where enough others are lit by flash, but for
+        telling the flashes apart.
     trips : ndarray of int, shape (N,), optional
         Which trip of the sensor each frame belongs to; left out, each has its own.
 
@@ -127,19 +176,34 @@ def learn_lights(
         Patterns as far as the card shows them.
     """
     level = means.mean(axis=1)
+    nothing = np.zeros(len(means), np.bool_)
+    fogged, misty = (nothing if each is None else each for each in (fogged, misty))
+    trip = np.arange(len(means)) if trips is None else trips
+    lit_at_night = (level > BLACK) & (natural_dark >= NIGHT)
     usable = level > BLACK
-    if veiled is not None and np.count_nonzero(usable & ~veiled & (natural_dark >= NIGHT)) >= _ENOUGH_CLEAR:
-        usable &= ~veiled
+    if np.count_nonzero(lit_at_night & ~fogged & ~misty) >= _ENOUGH_CLEAR:
+        usable &= ~fogged & ~misty
     night_lit = (natural_dark >= NIGHT) & usable
     healthy: Plane | None = None
     parts: dict[str, Plane] = {}
     if np.count_nonzero(night_lit) >= 2:
-        trip = np.arange(len(means)) if trips is None else trips
         healthy = healthy_light(means[night_lit], trip[night_lit])
         alike = _same_shape(means, healthy) & (level < _NOT_BRIGHTER * float(healthy.mean()))
         night_lit |= (alike | _nowhere_brighter(means, healthy)) & (natural_dark >= TWILIGHT) & usable
         healthy = healthy_light(means[night_lit], trip[night_lit])
-        parts = {"all": healthy} if flashes == 1 else _split_flashes(means[night_lit], healthy, flashes)
+        parts = (
+            {"all": healthy}
+            if flashes == 1
+            else _split_through_veil(
+                means,
+                healthy,
+                clear=night_lit,
+                fogged=fogged & lit_at_night & ~night_lit,
+                misty=misty & lit_at_night & ~night_lit,
+                trips=trip,
+                flashes=flashes,
+            )
+        )
     if healthy is None:
         return LightModel(None, parts, None, max(float(np.median(level)), BLACK))
     typical = max(float(healthy.mean()), BLACK)

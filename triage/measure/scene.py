@@ -22,6 +22,7 @@ from triage.measure.clarity import (
     detail_bands,
     haze_and_sharpness,
     learn_clear_view,
+    veil_far_off,
 )
 from triage.measure.closely import after_a_closer_look
 from triage.measure.darkness import dark_by_likeness
@@ -93,8 +94,9 @@ _LIKELY = 0.5
 _TRIP_GAP_S = 60.0
 """Pause from which an animal is not where it stood, and as it stood, in the frame before."""
 
-_VEILED = 0.3
-"""Loss of contrast, 0 to 1, from which a frame was taken through fogged glass."""
+_VEILED, _MISTY = 0.3, 0.25
+"""Loss of contrast, 0 to 1, from which a frame was taken through fogged glass, and loss of it far off from which it was
+taken through that or mist."""
 
 _FIRED = 0.15
 """Output from which a flash throws light enough to soften the shadows of another."""
@@ -184,7 +186,8 @@ class Scene:
         )
         self._natural_dark = dark_by_likeness(self._means, natural_dark, seconds)
         self._gains = flash_gains(settings or [(None, None)] * len(glances), self._natural_dark)
-        self._hazy: Mask = np.zeros(len(glances), np.bool_)
+        self._fogged: Mask = np.zeros(len(glances), np.bool_)
+        self._misty = self._hazy = self._fogged
         self._any_hazy = False
         self._lights = self._lights_of(self._means)
         self._others = Others(self._means, seconds)
@@ -195,7 +198,8 @@ class Scene:
         self._close_roots = lru_cache(maxsize=_KEPT_CLOSE_UP)(lambda index: colour_roots(pictures(index)))
         lit = self._level > 0.4 * self._lights.level
         self._clear = learn_clear_view([each.contrast for each in glances], list(lit))
-        self._hazy = np.array([(self._clarity(index)[0] or 0.0) > _VEILED for index in range(len(glances))])
+        self._fogged, self._misty = self._find_veils()
+        self._hazy = self._fogged | self._misty
         self._any_hazy = bool(self._hazy.any())
         if self._any_hazy:
             self._lights = self._lights_of(self._means)
@@ -207,7 +211,12 @@ class Scene:
         """Learn the lights, from frames through clear glass where there are enough: a veil spreads light sideways."""
         exposed = means / self._gains[:, None]
         return learn_lights(
-            exposed, self._natural_dark, flashes=self._flashes, veiled=self._hazy, trips=self._trips
+            exposed,
+            self._natural_dark,
+            flashes=self._flashes,
+            fogged=self._fogged,
+            misty=self._misty,
+            trips=self._trips,
         )
 
     def _clarity(self, index: int) -> tuple[float | None, float | None]:
@@ -216,6 +225,16 @@ class Scene:
             return None, None
         seen = self._glances[index]
         return haze_and_sharpness(self._clear, seen.contrast, seen.means)
+
+    def _find_veils(self) -> tuple[Mask, Mask]:
+        """Find the frames taken through fogged glass, and those taken through mist."""
+        hazes = [self._clarity(index)[0] for index in range(len(self._glances))]
+        fogged = np.array([haze is not None and haze > _VEILED for haze in hazes])
+        far = np.zeros(len(hazes))
+        if self._clear is not None:
+            far[:] = [veil_far_off(self._clear, seen.contrast, seen.means) for seen in self._glances]
+        told = np.array([haze is not None for haze in hazes])
+        return fogged, told & ~fogged & (far > _MISTY)
 
     def _find_views(self) -> None:
         """Group the frames by where the camera looks."""
