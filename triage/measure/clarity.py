@@ -202,4 +202,6 @@ def veil_far_off(view: ClearView, contrast: Contrast, means: Plane) -> float:
     far = (block_trust(means) > 0.5) & (view.middle > median(view.middle) * 0.5) & ~_LOWER
     if np.count_nonzero(far) < 24:
         return 0.0
-    return float(np.clip(1.0 - median(contrast.middle[far] / (view.middle[far] + 1e-6)), 0.0, 1.0))
+    middle = median(contrast.middle[far] / (view.middle[far] + 1e-6))
+    coarse = median(contrast.coarse[far] / (view.coarse[far] + 1e-6))
+    return float(np.clip(1.0 - max(middle, coarse), 0.0, 1.0))  # being out of focus leaves the coarse detail

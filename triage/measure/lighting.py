@@ -31,14 +31,35 @@ _LIT_THROUGH_FOG = 0.88
 """How much of its light a frame in fog is taken to have where it has most: there one flash at a side gives as much."""
 
 _SIDES_APART = 0.2
-"""Difference of how far two flashes lean to the left, in shares of the light; flashes at the sides of a path come to 0.3
-and more at six places, what a veil leaves behind to a twentieth."""
+"""Difference of how far two flashes lean to the left, in shares of the light: flashes at the sides of a path come to
+0.3 and more at six places, what a veil leaves behind to a twentieth."""
 
 _BLACKEST = 0.15
 """Share of the picture's blocks, those that get the least flash light, that show what a veil of fog or mist adds."""
 
 _ENOUGH_CLEAR = 4
 """So many frames lit by flash through clear glass are enough to learn the lights from."""
+
+
+@dataclass(frozen=True, slots=True)
+class Veils:
+    """The frames that something veils.
+
+    Attributes
+    ----------
+    fogged : ndarray of bool, shape (N,)
+        Frames taken through fogged glass, which lies over the picture evenly.
+    misty : ndarray of bool, shape (N,)
+        Frames taken through mist, which takes most far away.
+    """
+
+    fogged: Mask
+    misty: Mask
+
+    @property
+    def any(self) -> Mask:
+        """Frames veiled by either."""
+        return self.fogged | self.misty
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,30 +139,35 @@ def _through_fog(means: Plane, healthy: Plane) -> Plane:
 
 
 def _split_through_veil(
-    means: Plane, healthy: Plane, *, clear: Mask, fogged: Mask, misty: Mask, trips: Places, flashes: int | None
+    parts: dict[str, Plane], means: Plane, healthy: Plane, veils: Veils, trips: Places, flashes: int | None
 ) -> dict[str, Plane]:
     """Tell the flashes apart, if clear frames do not show them well, with the help of those through fog or mist.
 
     In steady fog or mist frames are compared with each other; off the glass, fog is taken away.
     """
-    parts = _split_flashes(means[clear], healthy, flashes)
-    veiled = fogged | misty
+    veiled = veils.any
     if "all" in parts and np.count_nonzero(veiled) >= 2:
         through = healthy_light(means[veiled], trips[veiled])
         found = _split_flashes(means[veiled], through, flashes)
         if _on_two_sides(found, through):
-            return {name: part * healthy / np.maximum(through, FLOOR) for name, part in found.items()}
-    if fogged.any():
-        both = np.concatenate([means[clear], _through_fog(means[fogged], healthy)])
-        found = _split_flashes(both, healthy, flashes)
+            return {name: _share(part, through) * healthy for name, part in found.items()}
+    if veils.fogged.any():
+        freed = means.copy()
+        freed[veils.fogged] = _through_fog(means[veils.fogged], healthy)
+        found = _split_flashes(freed[~veils.misty], healthy, flashes)
         if _on_two_sides(found, healthy):
             return found
     return parts
 
 
+def _share(part: Plane, healthy: Plane) -> Plane:
+    """Give a flash's share of the light of each block."""
+    return np.asarray(part / np.maximum(healthy, FLOOR), np.float32)
+
+
 def _on_two_sides(parts: dict[str, Plane], healthy: Plane) -> bool:
     """Say whether what was told apart falls to two sides, as flashes do: what a veil takes, it takes on both alike."""
-    leans = [_lean(part / np.maximum(healthy, FLOOR), healthy) for part in parts.values()]
+    leans = [_lean(_share(part, healthy), healthy) for part in parts.values()]
     return max(leans) - min(leans) > _SIDES_APART
 
 
@@ -150,8 +176,7 @@ def learn_lights(
     natural_dark: Plane,
     *,
     flashes: int | None = None,
-    fogged: Mask | None = None,
-    misty: Mask | None = None,
+    veils: Veils | None = None,
     trips: Places | None = None,
 ) -> LightModel:
     """Learn the card's light patterns.
@@ -164,9 +189,8 @@ def learn_lights(
         Chance, 0 to 1, that the scene was dark but for flash when the frame was taken.
     flashes : int or None, optional
         How many flashes the rig has; None where unknown.
-    fogged, misty : ndarray of bool, shape (N,), optional
-        Frames taken through fogged glass, and through mist: left out where enough others are lit by flash, but for
-        telling the flashes apart.
+    veils : Veils, optional
+        Frames that are left out where enough others are lit by flash, but for telling the flashes apart.
     trips : ndarray of int, shape (N,), optional
         Which trip of the sensor each frame belongs to; left out, each has its own.
 
@@ -176,13 +200,11 @@ def learn_lights(
         Patterns as far as the card shows them.
     """
     level = means.mean(axis=1)
-    nothing = np.zeros(len(means), np.bool_)
-    fogged, misty = (nothing if each is None else each for each in (fogged, misty))
     trip = np.arange(len(means)) if trips is None else trips
-    lit_at_night = (level > BLACK) & (natural_dark >= NIGHT)
     usable = level > BLACK
-    if np.count_nonzero(lit_at_night & ~fogged & ~misty) >= _ENOUGH_CLEAR:
-        usable &= ~fogged & ~misty
+    veiled = np.zeros(len(means), np.bool_) if veils is None else veils.any
+    if np.count_nonzero(usable & ~veiled & (natural_dark >= NIGHT)) >= _ENOUGH_CLEAR:
+        usable &= ~veiled
     night_lit = (natural_dark >= NIGHT) & usable
     healthy: Plane | None = None
     parts: dict[str, Plane] = {}
@@ -191,19 +213,11 @@ def learn_lights(
         alike = _same_shape(means, healthy) & (level < _NOT_BRIGHTER * float(healthy.mean()))
         night_lit |= (alike | _nowhere_brighter(means, healthy)) & (natural_dark >= TWILIGHT) & usable
         healthy = healthy_light(means[night_lit], trip[night_lit])
-        parts = (
-            {"all": healthy}
-            if flashes == 1
-            else _split_through_veil(
-                means,
-                healthy,
-                clear=night_lit,
-                fogged=fogged & lit_at_night & ~night_lit,
-                misty=misty & lit_at_night & ~night_lit,
-                trips=trip,
-                flashes=flashes,
-            )
-        )
+        parts = _split_flashes(means[night_lit], healthy, flashes) if flashes != 1 else {"all": healthy}
+        if flashes != 1 and veils is not None:
+            seen = night_lit | (veiled & (level > BLACK) & (natural_dark >= NIGHT))
+            still = Veils((veils.fogged & ~night_lit)[seen], (veils.misty & ~night_lit)[seen])
+            parts = _split_through_veil(parts, means[seen], healthy, still, trip[seen], flashes)
     if healthy is None:
         return LightModel(None, parts, None, max(float(np.median(level)), BLACK))
     typical = max(float(healthy.mean()), BLACK)

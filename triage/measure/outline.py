@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from triage.measure.blocks import gain_over, smooth_log_gains
 from triage.measure.regions import Region, full_size, joined, region_of
@@ -40,7 +41,7 @@ _SPECK, _SPECK_PX = 0.03, 3
 flakes..."""
 
 _FOUND = 0.5
-"""...unless more than this share of them was found before, and brighter than the scenery: antlers, ears in the flash."""
+"""...unless more than this share of them was found before and they are brighter than the scenery: antlers, ears."""
 
 _SUM = np.ones((1, 3), np.float32)
 
@@ -177,14 +178,15 @@ def _subject(
         return None
     clear = _without_specks(clear, core, change[..., 0])
     core &= clear
-    count, labels = cv2.connectedComponents(joined(clear, _JOIN_PX))
+    count, pieces = cv2.connectedComponents(joined(clear, _JOIN_PX))
+    labels = np.asarray(pieces, np.intp)
     shares = np.bincount(labels[core], minlength=count)
     belongs = shares > _PART * shares.max()
     belongs |= _parts_nearby(clear, labels, belongs)
     return np.asarray(clear & belongs[labels])
 
 
-def _parts_nearby(clear: Mask, labels: Plane, belongs: Mask) -> Mask:
+def _parts_nearby(clear: Mask, labels: NDArray[np.intp], belongs: Mask) -> Mask:
     """Tell which other pieces are so near and so large that they are parts of the same subject."""
     subject = clear & belongs[labels]
     area = np.count_nonzero(subject)
@@ -213,7 +215,7 @@ def _scatter(sceneries: Sequence[Plane]) -> Plane:
 
 
 def _without_specks(mask: Mask, core: Mask, brighter: Plane) -> Mask:
-    """Leave out the pieces of a mask that are small beside the largest of the core's own, but for bright parts of it."""
+    """Leave out the pieces of a mask that are small beside the largest of the core's own, but for its bright parts."""
     count, labels, figures, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=8)
     sizes = figures[:, cv2.CC_STAT_AREA]
     within = np.bincount(labels[core], minlength=count)

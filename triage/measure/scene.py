@@ -30,7 +30,7 @@ from triage.measure.daylight import NIGHT
 from triage.measure.flakes import without_flakes
 from triage.measure.gains import Setting, flash_gains
 from triage.measure.healthy import Places
-from triage.measure.lighting import LightModel, frame_light, learn_lights
+from triage.measure.lighting import LightModel, Veils, frame_light, learn_lights
 from triage.measure.mapped import Mapped, one_by_one
 from triage.measure.mixtures import mixed
 from triage.measure.outline import REFERENCES, CloseUp, outlined
@@ -186,8 +186,7 @@ class Scene:
         )
         self._natural_dark = dark_by_likeness(self._means, natural_dark, seconds)
         self._gains = flash_gains(settings or [(None, None)] * len(glances), self._natural_dark)
-        self._fogged: Mask = np.zeros(len(glances), np.bool_)
-        self._misty = self._hazy = self._fogged
+        self._veils: Veils | None = None
         self._any_hazy = False
         self._lights = self._lights_of(self._means)
         self._others = Others(self._means, seconds)
@@ -198,8 +197,8 @@ class Scene:
         self._close_roots = lru_cache(maxsize=_KEPT_CLOSE_UP)(lambda index: colour_roots(pictures(index)))
         lit = self._level > 0.4 * self._lights.level
         self._clear = learn_clear_view([each.contrast for each in glances], list(lit))
-        self._fogged, self._misty = self._find_veils()
-        self._hazy = self._fogged | self._misty
+        self._veils = self._find_veils()
+        self._hazy = self._veils.any
         self._any_hazy = bool(self._hazy.any())
         if self._any_hazy:
             self._lights = self._lights_of(self._means)
@@ -214,8 +213,7 @@ class Scene:
             exposed,
             self._natural_dark,
             flashes=self._flashes,
-            fogged=self._fogged,
-            misty=self._misty,
+            veils=self._veils,
             trips=self._trips,
         )
 
@@ -226,15 +224,19 @@ class Scene:
         seen = self._glances[index]
         return haze_and_sharpness(self._clear, seen.contrast, seen.means)
 
-    def _find_veils(self) -> tuple[Mask, Mask]:
+    def _find_veils(self) -> Veils:
         """Find the frames taken through fogged glass, and those taken through mist."""
         hazes = [self._clarity(index)[0] for index in range(len(self._glances))]
         fogged = np.array([haze is not None and haze > _VEILED for haze in hazes])
-        far = np.zeros(len(hazes))
-        if self._clear is not None:
-            far[:] = [veil_far_off(self._clear, seen.contrast, seen.means) for seen in self._glances]
-        told = np.array([haze is not None for haze in hazes])
-        return fogged, told & ~fogged & (far > _MISTY)
+        misty = np.array(
+            [
+                haze is not None
+                and self._clear is not None
+                and veil_far_off(self._clear, seen.contrast, seen.means) > _MISTY
+                for haze, seen in zip(hazes, self._glances, strict=True)
+            ]
+        )
+        return Veils(fogged, misty & ~fogged)
 
     def _find_views(self) -> None:
         """Group the frames by where the camera looks."""

@@ -3,7 +3,14 @@ import pytest
 
 from tests.scenes import Exposure, make_site
 from triage.measure.blocks import block_means
-from triage.measure.clarity import ClearView, block_contrast, haze_and_sharpness, learn_clear_view
+from triage.measure.clarity import (
+    ClearView,
+    Contrast,
+    block_contrast,
+    haze_and_sharpness,
+    learn_clear_view,
+    veil_far_off,
+)
 from triage.measure.roots import root_lightness
 
 
@@ -66,16 +73,31 @@ def test_less_light_is_no_haze(view, light):
     assert sharpness > 0.8
 
 
-def test_fog_far_away_is_no_haze_while_the_near_ground_is_clear(view):
+def far_in_fog():
+    """Return a clear and a foggy frame, and one whose upper part is the foggy one's."""
     clear, foggy = (seen(Exposure(seed=50, veil=veil)) for veil in (0.0, 0.8))
     far = np.arange(384) < 384 * 6 // 10
-    mixed = type(clear[0])(
-        fine=np.where(far, foggy[0].fine, clear[0].fine),
-        middle=np.where(far, foggy[0].middle, clear[0].middle),
-        coarse=np.where(far, foggy[0].coarse, clear[0].coarse),
-    )
-    assert haze_and_sharpness(view, mixed, clear[1])[0] < 0.1
-    assert haze_and_sharpness(view, foggy[0], foggy[1])[0] > 0.6
+    bands = ("fine", "middle", "coarse")
+    mixed = Contrast(*(np.where(far, getattr(foggy[0], band), getattr(clear[0], band)) for band in bands))
+    return clear, foggy, (mixed, clear[1])
+
+
+def test_fog_far_away_is_no_haze_while_the_near_ground_is_clear(view):
+    _, foggy, far = far_in_fog()
+    assert haze_and_sharpness(view, *far)[0] < 0.1
+    assert haze_and_sharpness(view, *foggy)[0] > 0.6
+
+
+def test_fog_far_away_is_a_veil(view):
+    clear, foggy, far = far_in_fog()
+    assert veil_far_off(view, *clear) < 0.1
+    assert veil_far_off(view, *far) > 0.6
+    assert veil_far_off(view, *foggy) > 0.6
+
+
+def test_a_picture_out_of_focus_and_a_dark_one_show_no_veil(view):
+    assert veil_far_off(view, *seen(Exposure(seed=50, blur_px=1.5))) < 0.2
+    assert veil_far_off(view, *seen(Exposure(0.001, 0.001, seed=50))) == 0.0
 
 
 def test_haze_is_found_where_the_near_ground_lies_in_the_dark(view):

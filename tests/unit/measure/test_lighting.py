@@ -7,7 +7,7 @@ import pytest
 
 from tests.scenes import Exposure, Visitor, make_site
 from triage.measure.blocks import BLACK, GRID, block_means
-from triage.measure.lighting import frame_light, learn_lights
+from triage.measure.lighting import Veils, frame_light, learn_lights
 
 WITHIN = 0.05
 
@@ -249,12 +249,56 @@ def test_the_lights_are_learnt_through_clear_glass_where_most_frames_are_veiled(
     exposures = [Exposure(seed=seed) for seed in range(5)]
     exposures += [Exposure(seed=seed, veil=0.6) for seed in range(5, 25)]
     means = np.stack([block_means(site.shoot(each)) for each in exposures])
-    veiled = np.arange(25) >= 5
     dark = np.ones(25, np.float32)
-    told = learn_lights(means, dark, veiled=veiled)
+    told = learn_lights(means, dark, veils=fogged_from(5, 25))
     assert told.healthy == pytest.approx(means[:5].mean(axis=0), rel=0.1, abs=2e-3)
-    few = learn_lights(means, dark, veiled=np.arange(25) >= 3)
+    few = learn_lights(means, dark, veils=fogged_from(3, 25))
     assert few.healthy == pytest.approx(told.healthy, rel=0.1, abs=2e-3)
+
+
+def fogged_from(first, count):
+    """Return which frames are veiled: all from one on are fogged."""
+    fogged = np.arange(count) >= first
+    return Veils(fogged, np.zeros(count, np.bool_))
+
+
+def test_a_flash_that_stops_behind_fogged_glass_is_told_from_the_other():
+    exposures = [Exposure(seed=seed) for seed in range(8)]
+    exposures += [Exposure(1, 0, veil=0.5, seed=seed) for seed in range(8, 16)]
+    means = np.stack([block_means(make_site().shoot(each)) for each in exposures])
+    model = learn_lights(means, np.ones(16, np.float32), veils=fogged_from(8, 16))
+    lights = [frame_light(model, each, 1.0, veiled=True) for each in means]
+    assert powers_of(lights)[:8] == pytest.approx(np.ones((8, 2)), abs=0.1)
+    assert powers_of(lights)[8:] == pytest.approx(np.array([[1.0, 0.0]] * 8), abs=0.25)
+
+
+def test_fog_alone_is_not_taken_for_a_flash_that_stopped():
+    exposures = [Exposure(seed=seed) for seed in range(8)]
+    exposures += [Exposure(veil=0.1 * (seed - 7), seed=seed) for seed in range(8, 15)]
+    means = np.stack([block_means(make_site().shoot(each)) for each in exposures])
+    model = learn_lights(means, np.ones(15, np.float32), veils=fogged_from(9, 15))
+    assert list(model.flashes) == ["all"]
+
+
+def in_mist(exposure, *, thick=0.8):
+    """Return block means through mist that takes more of the light the higher, that is the farther, and shines."""
+    clear = block_means(make_site().shoot(exposure)).reshape(GRID)
+    through = (1.0 - thick * np.linspace(1.0, 0.0, GRID[0], dtype=np.float32))[:, None]
+    return (through * clear + (1.0 - through) * clear.mean()).ravel()
+
+
+def test_in_mist_frames_are_compared_with_each_other():
+    clear = [block_means(make_site().shoot(Exposure(seed=seed))) for seed in range(8)]
+    misty = [
+        in_mist(Exposure(1, right, seed=20 + seed)) for seed, right in enumerate([1, 1, 1, 0, 0, 0, 0, 0])
+    ]
+    means, veils = np.stack(clear + misty), Veils(np.zeros(16, np.bool_), np.arange(16) >= 8)
+    model = learn_lights(means, np.ones(16, np.float32), veils=veils)
+    powers = powers_of([frame_light(model, each, 1.0, veiled=True) for each in means])
+    assert powers[:8] == pytest.approx(np.ones((8, 2)), abs=0.1)
+    assert powers[8:11].min() > 0.6
+    assert powers[11:, 0].min() > 0.7
+    assert powers[11:, 1].max() < 0.2
 
 
 def third_lamp():
