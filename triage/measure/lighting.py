@@ -30,9 +30,9 @@ _NO_MORE, _SOME = 1.1, 0.15
 _LIT_THROUGH_FOG = 0.88
 """How much of its light a frame in fog is taken to have where it has most: there one flash at a side gives as much."""
 
-_SIDES_APART = 0.2
+_SIDES_APART = 0.3
 """Difference of how far two flashes lean to the left, in shares of the light: flashes at the sides of a path come to
-0.3 and more at six places, what a veil leaves behind to a twentieth."""
+0.34 and more at eleven places, what a veil leaves behind to a tenth."""
 
 _BLACKEST = 0.15
 """Share of the picture's blocks, those that get the least flash light, that show what a veil of fog or mist adds."""
@@ -104,6 +104,12 @@ def _lean(share: Plane, healthy: Plane) -> float:
     return float(left - right)
 
 
+def _tall(share: Plane) -> float:
+    """Say how much more of the light a flash gives above than below."""
+    rows = share.reshape(GRID).mean(axis=1)
+    return float(rows[: GRID[0] // 3].mean() - rows[-(GRID[0] // 3) :].mean())
+
+
 def _split_flashes(means: Plane, healthy: Plane, flashes: int | None) -> dict[str, Plane]:
     """Tell the flashes apart where some frames miss one of them, and name them by where their light falls."""
     shares = part_light(means, healthy, 3 if flashes == 3 else 2)
@@ -122,9 +128,8 @@ def _split_flashes(means: Plane, healthy: Plane, flashes: int | None) -> dict[st
 
 def _which_of_three(share: Plane, healthy: Plane) -> str:
     """Name the one flash of three that is told: a third one, near the camera or beyond the path, leans to no side."""
-    rows = share.reshape(GRID).mean(axis=1)
-    lean, tall = _lean(share, healthy), float(rows[: GRID[0] // 3].mean() - rows[-(GRID[0] // 3) :].mean())
-    if abs(lean) < _MORE_ACROSS * abs(tall):
+    lean = _lean(share, healthy)
+    if abs(lean) < _MORE_ACROSS * abs(_tall(share)):
         return Part.FLASH_3
     return Part.FLASH_LEFT if lean > 0 else Part.FLASH_RIGHT
 
@@ -167,8 +172,10 @@ def _share(part: Plane, healthy: Plane) -> Plane:
 
 def _on_two_sides(parts: dict[str, Plane], healthy: Plane) -> bool:
     """Say whether what was told apart falls to two sides, as flashes do: what a veil takes, it takes on both alike."""
-    leans = [_lean(_share(part, healthy), healthy) for part in parts.values()]
-    return max(leans) - min(leans) > _SIDES_APART
+    shares = [_share(part, healthy) for part in parts.values()]
+    leans = [_lean(share, healthy) for share in shares]
+    most = max(abs(_tall(share)) for share in shares)
+    return max(leans) - min(leans) > max(_SIDES_APART, 2.0 * _MORE_ACROSS * most)
 
 
 def learn_lights(
