@@ -10,7 +10,6 @@ from triage.errors import PictureError
 from triage.ingest import boxes, exif, heif, jpeg, pixels, preview, raw, tiff
 from triage.ingest.pixels import BrokenPictureError
 from triage.ingest.source import CardBytes, Form, form_of, full_path
-from triage.ingest.tags import read_tags
 from triage.ingest.wording import ends_early, reason_of, shown
 from triage.records.arrays import Rgb
 from triage.records.card import PICTURE_KINDS, CardFile
@@ -187,7 +186,7 @@ def _decode_other(
     picture = raw.decode_raw(data, long_edge)
     if picture.exif:
         block = picture.exif
-        tags = read_tags(lambda offset, count: block[offset : offset + count])
+        tags = exif.read_tags(lambda offset, count: block[offset : offset + count])
         if ("main", 0x0112) in tags:  # the preview says itself how it is stored
             orientation = exif.capture_of(tags).orientation
     return picture.image, picture.upright, orientation

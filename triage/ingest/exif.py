@@ -1,16 +1,27 @@
 """Exif tags to a `Capture`: every value checked, nothing raised for a damaged or absurd one."""
 
+import logging
 import math
 import re
 from collections.abc import Mapping
 from datetime import datetime, timedelta
+from fractions import Fraction
+from typing import Any, BinaryIO, cast
 
-from triage.ingest.tags import Value
+import exifread
+
+from triage.ingest.jpeg import Reader
 from triage.records.frame import Capture
 
-Tags = Mapping[tuple[str, int], Value]
-"""As `triage.ingest.tags.read_tags` returns them."""
+# The library warns on its own of every odd tag; what is odd here simply becomes None.
+logging.getLogger("exifread").setLevel(logging.CRITICAL)
 
+Tags = Mapping[tuple[str, int], Any]
+"""Values by (``"main"`` or ``"gps"``, tag id): a str, or a list of int or Fraction."""
+
+# Of 69 real JPEG headers none took more than 498 reads; raw files carry tables, and a damaged header may ask
+# for millions.
+_MOST_READS = 20_000
 _DATE = re.compile(r"\s*(\d{4})[:/.-](\d{1,2})[:/.-](\d{1,2})[ T](\d{1,2}):(\d{2})(?::(\d{2}))?", re.ASCII)
 _OFFSET = re.compile(r"([+-])(\d{2}):?(\d{2})", re.ASCII)
 _FIRST_YEAR, _LAST_YEAR = 1990, 2100
@@ -21,6 +32,64 @@ _LEAST_SENSOR_MM, _MOST_SENSOR_MM = 2.0, 70.0
 _FARTHEST_M = 500.0  # farther means infinity, for which the standard has a number of its own
 _ISO_TAGS = (0x8827, 0x8833, 0x8832, 0x8831)
 _ISO_TOO_LARGE = 65535  # the tag holds 16 bits; a higher speed stands in the newer tags
+
+
+class _View:
+    """A TIFF block as exifread wants it: with the standard start, and a limit to the number of reads."""
+
+    def __init__(self, at: Reader) -> None:
+        order = at(0, 2)
+        self._at = at
+        self._start = order + (b"*\0" if order == b"II" else b"\0*")
+        self._position = 0
+        self._reads = 0
+
+    def read(self, count: int = -1) -> bytes:
+        self._reads += 1
+        if self._reads > _MOST_READS:
+            msg = "damaged metadata: too many values"
+            raise ValueError(msg)
+        data = self._at(self._position, count)
+        if self._position < 4:
+            data = (self._start[self._position :] + data[4 - self._position :])[: len(data)]
+        self._position += len(data)
+        return data
+
+    def seek(self, offset: int, whence: int = 0) -> int:
+        self._position = offset + (self._position if whence == 1 else 0)
+        return self._position
+
+    def tell(self) -> int:
+        return self._position
+
+
+def read_tags(at: Reader, *, gps_only: bool = False) -> dict[tuple[str, int], Any]:
+    """Read the tags of an Exif block or of a raw file built like one.
+
+    Parameters
+    ----------
+    at : callable
+        Reads it; offset 0 is the byte-order sign.
+    gps_only : bool, default False
+        The block holds the GPS directory at its top, as some raw files keep it.
+
+    Returns
+    -------
+    dict
+        See `Tags`; empty for a block that cannot be read.
+    """
+    view = cast("BinaryIO", _View(at))
+    try:
+        found = exifread.process_file(view, details=False, extract_thumbnail=False, strict=False)
+    except Exception:  # noqa: BLE001 - a damaged block makes the library fail in ways it does not name
+        return {}
+    tags: dict[tuple[str, int], Any] = {}
+    for name, tag in found.items():
+        group = name.partition(" ")[0]
+        if group in {"Image", "EXIF", "GPS"} and hasattr(tag, "values"):
+            place = "gps" if group == "GPS" or gps_only else "main"
+            tags.setdefault((place, tag.tag), tag.values)
+    return tags
 
 
 def capture_of(
@@ -76,6 +145,8 @@ def capture_of(
 
 def _text(tags: Tags, tag: int) -> str | None:
     value = tags.get(("main", tag))
+    if isinstance(value, bytes):
+        value = value.decode("latin-1")
     if not isinstance(value, str):
         return None
     return "".join(letter for letter in value if letter.isprintable()).strip() or None
@@ -83,7 +154,19 @@ def _text(tags: Tags, tag: int) -> str | None:
 
 def _numbers(tags: Tags, tag: int, place: str = "main") -> list[float]:
     values = tags.get((place, tag))
-    return values if isinstance(values, list) else []
+    if not isinstance(values, list):
+        return []
+    return [_as_float(value) for value in values]
+
+
+def _as_float(value: object) -> float:
+    """Return a number; NaN for what is none, for a division by zero and for the sign of "unknown"."""
+    if isinstance(value, tuple):  # exifread leaves floating-point fields as tuples of one
+        value = value[0] if value else None
+    if isinstance(value, Fraction):
+        unknown = value.denominator in {0, -1, 0xFFFFFFFF}
+        return math.nan if unknown else value.numerator / value.denominator
+    return float(value) if isinstance(value, int | float) else math.nan
 
 
 def _number(tags: Tags, tag: int, place: str = "main") -> float | None:

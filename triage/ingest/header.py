@@ -9,7 +9,6 @@ from triage.ingest.dcf import dcf_name
 from triage.ingest.exposure import Header
 from triage.ingest.raw import RAF_JPEG_AT
 from triage.ingest.source import CardBytes, Form, form_of, full_path
-from triage.ingest.tags import Tags, read_tags
 from triage.ingest.wording import ends_early, reason_of, shown
 from triage.records.card import PICTURE_KINDS, CardFile
 from triage.records.frame import Capture
@@ -88,7 +87,7 @@ def _capture(source: CardBytes, number: int | None) -> tuple[Capture, str | None
 def _capture_of_jpeg(source: CardBytes, number: int | None) -> tuple[Capture, str | None]:
     outline = jpeg.read_outline(source.at)
     block = outline.exif or b""
-    tags = read_tags(lambda offset, count: block[offset : offset + count]) if block else {}
+    tags = exif.read_tags(lambda offset, count: block[offset : offset + count]) if block else {}
     size = (outline.width, outline.height) if outline.width and outline.height else None
     capture = exif.capture_of(tags, size=size, file_number=number)
     return capture, None if outline.scan is not None and size else "ends before its picture begins"
@@ -101,7 +100,7 @@ def _capture_of_heif(source: CardBytes, number: int | None) -> tuple[Capture, st
         missing = boxes.missing_share(source.at, source.size)
         problem = ends_early(missing, "its data") if missing else str(error)
         return Capture(file_number=number), problem
-    tags = read_tags(lambda offset, count: block[offset : offset + count]) if block else {}
+    tags = exif.read_tags(lambda offset, count: block[offset : offset + count]) if block else {}
     return exif.capture_of(tags, size=size, turned=False, file_number=number), None
 
 
@@ -109,15 +108,15 @@ def _capture_of_raw(source: CardBytes, form: Form, number: int | None) -> Captur
     """Read what can be read of a raw file; of the few old kinds without standard tags that is nothing."""
     if form is Form.TIFF_RAW:
         size = tiff.largest_size(tiff.read_directories(source.at))
-        return exif.capture_of(read_tags(source.at), size=size, file_number=number)
+        return exif.capture_of(exif.read_tags(source.at), size=size, file_number=number)
     if form is Form.CR3_RAW:
         return exif.capture_of(_cr3_tags(source), file_number=number)
     return _capture_of_raf(source, number) if form is Form.RAF_RAW else Capture(file_number=number)
 
 
-def _cr3_tags(source: CardBytes) -> Tags:
+def _cr3_tags(source: CardBytes) -> dict[tuple[str, int], object]:
     """Collect the tags a CR3 file keeps in four blocks of its own inside its ``moov`` box."""
-    tags: Tags = {}
+    tags: dict[tuple[str, int], object] = {}
     for outer in boxes.read_boxes(source.at, 0, source.size):
         if outer.kind != b"moov":
             continue
@@ -128,11 +127,11 @@ def _cr3_tags(source: CardBytes) -> Tags:
     return tags
 
 
-def _cr3_block(source: CardBytes, box: boxes.Box) -> Tags:
+def _cr3_block(source: CardBytes, box: boxes.Box) -> dict[tuple[str, int], object]:
     if box.kind not in {b"CMT1", b"CMT2", b"CMT4"}:
         return {}
     block = source.at(box.start, box.end - box.start)
-    return read_tags(lambda offset, count: block[offset : offset + count], gps_only=box.kind == b"CMT4")
+    return exif.read_tags(lambda offset, count: block[offset : offset + count], gps_only=box.kind == b"CMT4")
 
 
 def _capture_of_raf(source: CardBytes, number: int | None) -> Capture:
@@ -140,6 +139,6 @@ def _capture_of_raf(source: CardBytes, number: int | None) -> Capture:
     start = int.from_bytes(source.at(RAF_JPEG_AT, 4), "big")
     outline = jpeg.read_outline(lambda offset, count: source.at(start + offset, count))
     block = outline.exif or b""
-    tags = read_tags(lambda offset, count: block[offset : offset + count]) if block else {}
+    tags = exif.read_tags(lambda offset, count: block[offset : offset + count]) if block else {}
     size = (outline.width, outline.height) if outline.width and outline.height else None
     return exif.capture_of(tags, size=size, file_number=number)

@@ -3,7 +3,6 @@
 import struct
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import NamedTuple
 
 from triage.ingest.jpeg import Reader
 
@@ -12,23 +11,6 @@ _OFFSETS_AND_LENGTHS = ((0x111, 0x117), (0x144, 0x145), (0x201, 0x202))
 _WANTED = frozenset({_WIDTH, _HEIGHT, _SUB_IFDS, *(tag for pair in _OFFSETS_AND_LENGTHS for tag in pair)})
 _CODES = {1: "B", 3: "H", 4: "I", 13: "I"}
 _MOST_IFDS, _MOST_ENTRIES, _MOST_VALUES = 40, 1000, 100_000
-
-
-class Entry(NamedTuple):
-    """One entry of a directory.
-
-    Attributes
-    ----------
-    tag, kind, length : int
-        What it holds, of which type by TIFF's numbers, and how many of them.
-    inline : bytes
-        Its last four bytes: what it holds, or where that begins.
-    """
-
-    tag: int
-    kind: int
-    length: int
-    inline: bytes
 
 
 @dataclass(slots=True)
@@ -67,12 +49,13 @@ def read_directories(at: Reader) -> list[Directory]:
     list of Directory
         As far as they can be read; nothing is raised for a damaged file.
     """
-    order = byte_order(at)
-    if order is None:
+    start = at(0, 8)
+    if len(start) < 8 or start[:2] not in {b"II", b"MM"}:
         return []
+    order = "<" if start[:2] == b"II" else ">"
     found: list[Directory] = []
     seen: set[int] = set()
-    pending = [(first_directory(at, order), 0, 0)]
+    pending = [(int(struct.unpack(order + "I", start[4:])[0]), 0, 0)]
     while pending and len(found) < _MOST_IFDS:
         offset, level, place = pending.pop(0)
         if offset == 0 or offset in seen:
@@ -90,103 +73,29 @@ def read_directories(at: Reader) -> list[Directory]:
 
 def _read_directory(at: Reader, order: str, offset: int, directory: Directory) -> int:
     """Fill `directory`; return the offset of the next one."""
-    entries, following = read_entries(at, order, offset)
-    for entry in entries:
-        if entry.tag in _WANTED and entry.kind in _CODES and 0 < entry.length <= _MOST_VALUES:
-            layout = struct.Struct(f"{order}{entry.length}{_CODES[entry.kind]}")
-            data = read_bytes(at, order, entry, layout.size)
-            directory.values[entry.tag] = layout.unpack(data) if len(data) == layout.size else ()
-    return following
-
-
-def byte_order(at: Reader) -> str | None:
-    """Return the sign `struct` has for the byte order of a TIFF block.
-
-    Parameters
-    ----------
-    at : callable
-        Reads the block; offset 0 is the byte-order sign.
-
-    Returns
-    -------
-    str or None
-        None where no such block begins.
-    """
-    return {b"II": "<", b"MM": ">"}.get(at(0, 2))
-
-
-def first_directory(at: Reader, order: str) -> int:
-    """Return where the first directory begins.
-
-    Parameters
-    ----------
-    at : callable
-        Reads the block.
-    order : str
-        From `byte_order`.
-
-    Returns
-    -------
-    int
-        Its offset; 0 where the block ends before it says so.
-    """
-    data = at(4, 4)
-    return int(struct.unpack(order + "I", data)[0]) if len(data) == 4 else 0
-
-
-def read_entries(at: Reader, order: str, offset: int) -> tuple[list[Entry], int]:
-    """Read the entries of one directory.
-
-    Parameters
-    ----------
-    at : callable
-        Reads the block.
-    order : str
-        From `byte_order`.
-    offset : int
-        Where the directory begins.
-
-    Returns
-    -------
-    (list of Entry, int)
-        As far as the block goes, and the offset of the next directory; none and 0 where it claims more entries
-        than any file has.
-    """
     count_bytes = at(offset, 2)
     if len(count_bytes) < 2:
-        return [], 0
+        return 0
     count = int(struct.unpack(order + "H", count_bytes)[0])
     if count > _MOST_ENTRIES:
-        return [], 0
-    data = at(offset + 2, 12 * count + 4)
-    whole = min(count, len(data) // 12)
-    entries = [Entry(*told) for told in struct.iter_unpack(order + "HHI4s", data[: 12 * whole])]
-    rest = data[12 * count :]
-    return entries, int(struct.unpack(order + "I", rest)[0]) if len(rest) == 4 else 0
+        return 0
+    entries = at(offset + 2, 12 * count + 4)
+    for number in range(min(count, len(entries) // 12)):
+        entry = entries[12 * number : 12 * number + 12]
+        tag, kind, length = struct.unpack(order + "HHI", entry[:8])
+        if tag in _WANTED and kind in _CODES and 0 < length <= _MOST_VALUES:
+            directory.values[tag] = _values(at, order, (kind, length), entry[8:])
+    rest = entries[12 * count :]
+    return int(struct.unpack(order + "I", rest)[0]) if len(rest) == 4 else 0
 
 
-def read_bytes(at: Reader, order: str, entry: Entry, size: int) -> bytes:
-    """Read what an entry holds: in itself where it has room, else where it points to.
-
-    Parameters
-    ----------
-    at : callable
-        Reads the block.
-    order : str
-        From `byte_order`.
-    entry : Entry
-        Which.
-    size : int
-        How many bytes.
-
-    Returns
-    -------
-    bytes
-        Fewer where the block ends.
-    """
-    if size <= 4:
-        return entry.inline[:size]
-    return at(int(struct.unpack(order + "I", entry.inline)[0]), size)
+def _values(at: Reader, order: str, shape: tuple[int, int], inline: bytes) -> tuple[int, ...]:
+    kind, length = shape
+    layout = struct.Struct(f"{order}{length}{_CODES[kind]}")
+    data = inline
+    if layout.size > 4:
+        data = at(int(struct.unpack(order + "I", inline)[0]), layout.size)
+    return layout.unpack(data[: layout.size]) if len(data) >= layout.size else ()
 
 
 def read_stretches(directories: list[Directory]) -> Iterator[tuple[int, int]]:

@@ -21,7 +21,7 @@ from triage.store.coding import from_plain, to_plain
 _READING = ("ingest", "records")
 _MEASURING = ("ingest", "records", "measure", "pipeline")
 _CONCLUDING = (*_MEASURING, "sky", "findings", "events", "diagnose")
-_LIBRARIES = ("numpy", "scipy", "opencv-python-headless", "pillow", "pillow-heif", "rawpy")
+_LIBRARIES = ("numpy", "scipy", "opencv-python-headless", "pillow", "pillow-heif", "rawpy", "exifread")
 
 Stats = tuple[tuple[str, int, int], ...]
 """Path, size and modification time of each file of an exposure."""

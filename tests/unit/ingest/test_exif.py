@@ -10,9 +10,8 @@ from hypothesis import strategies as st
 from PIL.TiffImagePlugin import IFDRational
 
 from tests import factories_files as files
-from triage.ingest.exif import capture_of, parse_offset, parse_time
+from triage.ingest.exif import capture_of, parse_offset, parse_time, read_tags
 from triage.ingest.jpeg import read_outline
-from triage.ingest.tags import read_tags
 from triage.records.frame import Capture
 
 NIGHT = datetime(2026, 10, 3, 22, 14, 5)

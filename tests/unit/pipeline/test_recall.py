@@ -343,7 +343,7 @@ def test_a_card_known_already_loads_none_of_what_decodes_and_measures(card, cach
         "from triage.records.result import Options; "
         f"next(s for s in run(pathlib.Path({str(card)!r}), Options(), cache=pathlib.Path({str(cache)!r})) "
         "if isinstance(s, Finished)); "
-        "print({'PIL', 'rawpy', 'pillow_heif', 'triage.measure.scene'} & set(sys.modules))"
+        "print({'PIL', 'rawpy', 'pillow_heif', 'exifread', 'triage.measure.scene'} & set(sys.modules))"
     )
 
     done = subprocess.run([sys.executable, "-c", words], check=True, capture_output=True, text=True)
