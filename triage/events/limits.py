@@ -117,6 +117,14 @@ UNSEEN_S = 2700.0
 LEAVING_GAP_S = 60.0
 """Frames without a trace of the operator, after such a pause, no longer belong to the work."""
 
+APPROACH_S = 300.0
+"""Whatever trips the camera so shortly before the operator is there is the operator coming: animals keep away (common
+practice, no source)."""
+
+WHOLE_NIGHT = 6
+"""With so many groups of frames a card holds more than an animal or two, and its last one is the operator's as a rule:
+then a single near figure in the light is enough."""
+
 LONGEST_WORK_S = 7200.0
 """Nobody sets up a rig for longer than two hours."""
 

@@ -12,10 +12,11 @@ named only on evidence that an animal does not give, and ends where the evidence
   where it towers over the picture, for whoever starts the rig is the first to be seen by it.
 
 Near and upright count only where the rest of the night does not show them too: on a card of passers-by a
-passer-by is no operator. Where large animals come by night only, who lingers in the light at the very start
-still counts: whoever starts the rig is there. They count only in the first and the last stretch of work on a
-card, set apart by a pause; in the middle of a card it takes a hand on the camera that left its trace (the
-setting or the view is another one afterwards).
+passer-by is no operator. Where large animals come by night only, who lingers in the light at the very start, or
+towers over the picture in the light at the very end, still counts: whoever starts or ends the rig is there. They
+count only in the first and the last stretch of work on a card, set apart by a pause; in the middle of a card it
+takes a hand on the camera that left its trace (the setting or the view is another one afterwards). What trips the
+camera within minutes before the operator's last coming is the operator, too.
 """
 
 import statistics
@@ -229,10 +230,12 @@ def _work_at_end(
     """Find how many groups, from one end of the card, are the operator's; as positions of groups."""
     order = list(range(len(groups))) if forwards else list(reversed(range(len(groups))))
     common = _is_common(measurements, groups)
-    if forwards and common and _lingers(frames, groups):
+    if common and (_lingers(frames, groups) if forwards else groups[-1].towering):
         common = _is_common(measurements, groups, in_the_light=True)
     # Who starts the rig is the first to be seen by it, and who ends it the last.
-    outermost = not common and groups[order[0]].towering and _was_light(measurements, groups[order[0]])
+    outer = groups[order[0]]
+    is_near = bool(outer.near) and not forwards and len(groups) >= limits.WHOLE_NIGHT
+    outermost = not common and (outer.towering or is_near) and _was_light(measurements, outer)
     taken, seen, weight = 0, 0, 0
     for count, place in enumerate(order, start=1):
         near = _apart(frames, groups[order[max(0, count - 2)]], groups[place])
@@ -253,7 +256,18 @@ def _work_at_end(
     taken = taken or int(outermost)
     if not taken or taken == len(groups):
         return None
+    if not forwards:
+        taken = _with_approach(frames, groups, taken)
     return min(order[:taken]), max(order[:taken]) + 1
+
+
+def _with_approach(frames: Sequence[Frame], groups: Sequence[_Group], taken: int) -> int:
+    """Count the last groups of a card as the operator's that closely precede those that are."""
+    while taken + 1 < len(groups):
+        if _apart(frames, groups[-taken - 1], groups[-taken]) > limits.APPROACH_S:
+            break
+        taken += 1
+    return taken
 
 
 def _apart(frames: Sequence[Frame], one: _Group, two: _Group) -> float:
@@ -305,7 +319,7 @@ def _tail_end(frames: Sequence[Frame], group: _Group, *, forwards: bool) -> int:
         while place + 1 < group.end and pauses(frames[place : place + 2])[0] <= limits.LEAVING_GAP_S:
             place += 1
     else:
-        place = group.traces[0]
+        place = group.traces[0] if group.traces else group.begin
         while place > group.begin and pauses(frames[place - 1 : place + 1])[0] <= limits.LEAVING_GAP_S:
             place -= 1
     return place

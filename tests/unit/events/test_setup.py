@@ -175,6 +175,33 @@ def test_coming_back_in_the_morning_is_setup():
     assert night.windows() == (Window(start, end),)
 
 
+def test_one_near_figure_in_the_light_ends_a_whole_night():
+    near = (0.0, 0.4, 0.6, 0.95)
+    night = Night().animals()
+    end = night.add(800, near, ambient=0.9)
+    assert night.windows() == (Window(end, end),)
+    dark, short = Night().animals(), Night().animals(last=150)
+    for other, light in ((dark, 0.0), (short, 0.9)):
+        other.add(800, near, ambient=light)
+        assert other.windows() == ()
+
+
+def test_whatever_comes_minutes_before_the_operator_ends_the_night_is_the_operator_coming():
+    night = Night().animals()
+    earlier = night.add(780, FOX, ambient=0.02)
+    start = night.add(796, FOX, ambient=0.02)
+    end = night.add(800, WALKER, ambient=0.9)
+    (window,) = night.windows()
+    assert window == Window(start, end)
+    assert earlier not in window
+
+
+def test_who_towers_at_the_very_end_is_the_operator_though_large_animals_come_by_night():
+    night = Night().animals(box=DEER_NEAR)
+    end = night.add(800, WALKER, ambient=0.9)
+    assert night.windows() == (Window(end, end),)
+
+
 def test_evening_and_morning_are_two_windows():
     night = Night()
     night.add(0, HANDS, ambient=0.8)
