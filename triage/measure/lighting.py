@@ -4,6 +4,7 @@ A night frame of a still scene is a sum in linear light: the ambient pattern tim
 own pattern times its power. The patterns are learnt from the card on the coarse grid of `triage.measure.blocks`.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -30,9 +31,9 @@ _NO_MORE, _SOME = 1.1, 0.15
 _LIT_THROUGH_FOG = 0.88
 """How much of its light a frame in fog is taken to have where it has most: there one flash at a side gives as much."""
 
-_SIDES_APART = 0.3
-"""Difference of how far two flashes lean to the left, in shares of the light: flashes at the sides of a path come to
-0.34 and more at eleven places, what a veil leaves behind to a tenth."""
+_ONE_SIDED = 0.15
+"""How much more of the light a flash gives on one side than on the other, at least, to be believed in through a veil:
+flashes at the sides of a path came to 0.17 and more at eleven places, what a veil leaves behind to a twentieth."""
 
 _BLACKEST = 0.15
 """Share of the picture's blocks, those that get the least flash light, that show what a veil of fog or mist adds."""
@@ -110,9 +111,11 @@ def _tall(share: Plane) -> float:
     return float(rows[: GRID[0] // 3].mean() - rows[-(GRID[0] // 3) :].mean())
 
 
-def _split_flashes(means: Plane, healthy: Plane, flashes: int | None) -> dict[str, Plane]:
+def _split_flashes(
+    means: Plane, healthy: Plane, flashes: int | None, admit: Callable[[Plane], bool] | None = None
+) -> dict[str, Plane]:
     """Tell the flashes apart where some frames miss one of them, and name them by where their light falls."""
-    shares = part_light(means, healthy, 3 if flashes == 3 else 2)
+    shares = part_light(means, healthy, 3 if flashes == 3 else 2, admit)
     if shares is None:
         return {"all": healthy}
     order = sorted(range(shares.shape[1]), key=lambda which: -_lean(shares[:, which], healthy))
@@ -159,7 +162,9 @@ def _split_through_veil(
     if veils.fogged.any():
         freed = means.copy()
         freed[veils.fogged] = _through_fog(means[veils.fogged], healthy)
-        found = _split_flashes(freed[~veils.misty], healthy, flashes)
+        found = _split_flashes(
+            freed[~veils.misty], healthy, flashes, lambda lack: _on_one_side(lack, healthy)
+        )
         if _on_two_sides(found, healthy):
             return found
     return parts
@@ -170,12 +175,14 @@ def _share(part: Plane, healthy: Plane) -> Plane:
     return np.asarray(part / np.maximum(healthy, FLOOR), np.float32)
 
 
+def _on_one_side(share: Plane, healthy: Plane) -> bool:
+    """Say whether light falls to one side rather than evenly or up and down: fog takes light on both sides alike."""
+    return abs(_lean(share, healthy)) > max(_ONE_SIDED, _MORE_ACROSS * abs(_tall(share)))
+
+
 def _on_two_sides(parts: dict[str, Plane], healthy: Plane) -> bool:
-    """Say whether what was told apart falls to two sides, as flashes do: what a veil takes, it takes on both alike."""
-    shares = [_share(part, healthy) for part in parts.values()]
-    leans = [_lean(share, healthy) for share in shares]
-    most = max(abs(_tall(share)) for share in shares)
-    return max(leans) - min(leans) > max(_SIDES_APART, 2.0 * _MORE_ACROSS * most)
+    """Say whether what was told apart falls to two sides, as flashes do."""
+    return len(parts) > 1 and any(_on_one_side(_share(part, healthy), healthy) for part in parts.values())
 
 
 def learn_lights(

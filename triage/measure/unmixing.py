@@ -6,6 +6,7 @@ believed.
 """
 
 from dataclasses import dataclass
+from collections.abc import Callable
 from itertools import combinations
 
 import numpy as np
@@ -164,7 +165,9 @@ def _spread(places: Places, most: int) -> Places:
     return np.asarray(places[np.linspace(0, len(places) - 1, most).round().astype(int)])
 
 
-def part_light(means: Plane, healthy: Plane, flashes: int) -> Plane | None:
+def part_light(
+    means: Plane, healthy: Plane, flashes: int, admit: Callable[[Plane], bool] | None = None
+) -> Plane | None:
     """Part the healthy light into what each flash gives.
 
     Parameters
@@ -175,6 +178,9 @@ def part_light(means: Plane, healthy: Plane, flashes: int) -> Plane | None:
         The healthy light.
     flashes : int
         How many flashes there may be, 2 or 3.
+    admit : callable, optional
+        Says of what a frame lacks, as a share of the light of each block, whether it may be a flash's light; all may
+        be by default.
 
     Returns
     -------
@@ -192,6 +198,8 @@ def part_light(means: Plane, healthy: Plane, flashes: int) -> Plane | None:
     out = 1.0 - frames.share.mean(axis=1)
     by_tone = np.where(out > 1.0 - _DIM, _BY_TONE, 0.0)
     odd = np.flatnonzero((misfit > np.maximum(limit, by_tone)) & fit & (out > _LEAST_OUT))
+    if admit is not None:
+        odd = odd[[admit(1.0 - np.clip(share, 0.0, 1.0)) for share in frames.share[odd]]]
     odd = _spread(odd[np.argsort(-out[odd], kind="stable")], _TRIED)
     if not len(odd):
         return None
