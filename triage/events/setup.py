@@ -230,12 +230,14 @@ def _work_at_end(
     """Find how many groups, from one end of the card, are the operator's; as positions of groups."""
     order = list(range(len(groups))) if forwards else list(reversed(range(len(groups))))
     common = _is_common(measurements, groups)
-    if common and (_lingers(frames, groups) if forwards else groups[-1].towering):
+    closing = 1 if forwards else _with_approach(frames, groups, 1)
+    outer = [groups[place] for place in order[:closing] if _was_light(measurements, groups[place])]
+    whole_night = not forwards and len(groups) >= limits.WHOLE_NIGHT
+    stands_out = any(group.towering or (whole_night and group.near) for group in outer)
+    if common and (_lingers(frames, groups) if forwards else stands_out):
         common = _is_common(measurements, groups, in_the_light=True)
     # Who starts the rig is the first to be seen by it, and who ends it the last.
-    outer = groups[order[0]]
-    is_near = bool(outer.near) and not forwards and len(groups) >= limits.WHOLE_NIGHT
-    outermost = not common and (outer.towering or is_near) and _was_light(measurements, outer)
+    outermost = not common and stands_out
     taken, seen, weight = 0, 0, 0
     for count, place in enumerate(order, start=1):
         near = _apart(frames, groups[order[max(0, count - 2)]], groups[place])
@@ -253,21 +255,20 @@ def _work_at_end(
         enough |= groups[place].towering and bool(taken or outermost)
         if groups[place].handled or (close and enough):
             taken = count
-    taken = taken or int(outermost)
+    taken = taken or (closing if outermost else 0)
     if not taken or taken == len(groups):
         return None
     if not forwards:
-        taken = _with_approach(frames, groups, taken)
+        taken = min(_with_approach(frames, groups, taken), len(groups) - 1)
     return min(order[:taken]), max(order[:taken]) + 1
 
 
 def _with_approach(frames: Sequence[Frame], groups: Sequence[_Group], taken: int) -> int:
-    """Count the last groups of a card as the operator's that closely precede those that are."""
-    while taken + 1 < len(groups):
-        if _apart(frames, groups[-taken - 1], groups[-taken]) > limits.APPROACH_S:
-            break
-        taken += 1
-    return taken
+    """Count the last groups of a card, with those that closely precede them: whoever ends the rig comes up to it."""
+    reached = taken
+    while reached < len(groups) and _span(frames, groups[-reached - 1], groups[-taken]) <= limits.APPROACH_S:
+        reached += 1
+    return reached
 
 
 def _apart(frames: Sequence[Frame], one: _Group, two: _Group) -> float:
@@ -331,7 +332,7 @@ def _work(frames: Sequence[Frame], groups: Sequence[_Group], run: tuple[int, int
     near = sum(len(group.near) for group in chosen)
     upright = sum(len(group.upright) for group in chosen)
     handled = sum(len(group.handled) for group in chosen)
-    towering = chosen[0 if run[0] == 0 else -1].towering
+    towering = chosen[0].towering if run[0] == 0 else any(group.towering for group in chosen)
     doubt = (
         (0.2 if handled else 1.0)
         * (0.25 if near >= 2 else 0.35 if near else 1.0)

@@ -5,8 +5,8 @@ the one that shows a flash missing; the one that explains the most other frames,
 believed.
 """
 
-from dataclasses import dataclass
 from collections.abc import Callable
+from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np

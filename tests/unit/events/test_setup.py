@@ -196,6 +196,13 @@ def test_whatever_comes_minutes_before_the_operator_ends_the_night_is_the_operat
     assert earlier not in window
 
 
+def test_who_towers_just_before_the_very_end_is_the_operator():
+    night = Night().animals(box=DEER_NEAR)
+    start = night.add(799, WALKER, ambient=0.9)
+    end = night.add(800, FOX, ambient=0.9)
+    assert night.windows() == (Window(start, end),)
+
+
 def test_who_towers_at_the_very_end_is_the_operator_though_large_animals_come_by_night():
     night = Night().animals(box=DEER_NEAR)
     end = night.add(800, WALKER, ambient=0.9)
