@@ -108,3 +108,15 @@ def test_a_second_lamp_in_one_burst_only_is_a_fuller_light():
     trips = np.r_[np.zeros(3, int), np.arange(1, 18)]
     told = healthy_light(shoot(healthy, shares, [(1, 1)] * 3 + [(1, 0)] * 17), trips)
     assert np.median(np.abs(told / healthy - 1.0)) < 0.05
+
+
+def test_only_what_may_be_a_flashs_light_is_tried():
+    healthy, shares = scene(3)
+    frames = shoot(healthy, shares, [(1, 1)] * 8 + [(1, 0)] * 8)
+    whole = healthy_light(frames)
+    assert part_light(frames, whole, 2, lambda lack: False) is None
+    all_tried, some = (
+        part_light(frames, whole, 2, admit) for admit in (None, lambda lack: float(lack.mean()) > 0.2)
+    )
+    assert all_tried is not None
+    assert some == pytest.approx(all_tried)
