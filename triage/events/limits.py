@@ -69,6 +69,10 @@ LARGE_AREA = 0.20
 that the
 camera was framed for covers 0.02 to 0.15 as a rule (common practice, no source)."""
 
+SPANNING_HEIGHT = 0.75
+"""Fraction of the picture's height that somebody who fills all of its width fills as well; less is a change of light
+that the tool took for a subject, as in the first frames of a dusk like no other frame."""
+
 HUGE_AREA = 0.50
 """Fraction of the picture that one frame alone is evidence of: half of it, since an animal's outline at dusk may
 be loose."""

@@ -165,7 +165,10 @@ def _groups(frames: Sequence[Frame], measurements: Sequence[Measurement | None])
 def _area(measurement: Measurement | None) -> float:
     if measurement is None or measurement.subject is None or measurement.presence < limits.TRACE:
         return 0.0
-    return measurement.subject.box.area
+    box, cut = measurement.subject.box, measurement.subject.cut_by
+    if Side.LEFT in cut and Side.RIGHT in cut and box.y1 - box.y0 < limits.SPANNING_HEIGHT:
+        return 0.0
+    return box.area
 
 
 def _is_upright(measurement: Measurement | None, capture: Capture) -> bool:

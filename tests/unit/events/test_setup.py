@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from triage.events.setup import find_work, work_out_setup
 from triage.records.card import CardFile, FileKind
 from triage.records.frame import Capture, Frame
-from triage.records.measurement import Box, Light, Measurement, Subject
+from triage.records.measurement import Box, Light, Measurement, Side, Subject
 from triage.records.night import Window
 
 EVENING = datetime(2026, 10, 3, 17, 25)
@@ -27,7 +27,18 @@ class Night:
     def __init__(self):
         self.frames, self.measurements = [], []
 
-    def add(self, minutes, box=None, *, ambient=0.0, presence=0.97, shift=(0.0, 0.0), blind=0.0, **capture):
+    def add(
+        self,
+        minutes,
+        box=None,
+        *,
+        ambient=0.0,
+        presence=0.97,
+        shift=(0.0, 0.0),
+        blind=0.0,
+        cut_by=(),
+        **capture,
+    ):
         index = len(self.frames)
         time = EVENING + timedelta(minutes=minutes)
         self.frames.append(
@@ -39,7 +50,7 @@ class Night:
                 time=time,
             )
         )
-        subject = None if box is None else Subject(Box(*box), presence, ())
+        subject = None if box is None else Subject(Box(*box), presence, cut_by)
         self.measurements.append(
             Measurement(
                 Light(ambient, {"flash-left": 1.0}, 0.1),
@@ -235,6 +246,17 @@ def test_an_animal_of_usual_size_at_dusk_is_not_the_operator():
     for second in range(5):
         night.add(second / 60, FOX, ambient=0.6)
     assert night.animals().windows() == ()
+
+
+def test_a_low_band_across_the_whole_picture_is_nobody():
+    night = Night()
+    for second in range(2):
+        night.add(second / 60, (0.0, 0.0, 1.0, 0.6), ambient=0.8, cut_by=(Side.LEFT, Side.TOP, Side.RIGHT))
+    assert night.animals().windows() == ()
+    near = Night()
+    for second in range(2):
+        near.add(second / 60, (0.0, 0.0, 1.0, 1.0), ambient=0.8, cut_by=tuple(Side))
+    assert len(near.animals().windows()) == 1
 
 
 def test_passers_by_all_day_are_not_the_operator():
