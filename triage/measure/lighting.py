@@ -227,7 +227,9 @@ def learn_lights(
         alike = _same_shape(means, healthy) & (level < _NOT_BRIGHTER * float(healthy.mean()))
         night_lit |= (alike | _nowhere_brighter(means, healthy)) & (natural_dark >= TWILIGHT) & usable
         healthy = healthy_light(means[night_lit], trip[night_lit])
-        parts = _split_flashes(means[night_lit], healthy, flashes) if flashes != 1 else {"all": healthy}
+        parts = {"all": healthy}
+        if flashes != 1:
+            parts = _split_flashes(means[night_lit], healthy, flashes)
         if flashes != 1 and veils is not None:
             seen = night_lit | (veiled & (level > BLACK) & (natural_dark >= NIGHT))
             still = Veils((veils.fogged & ~night_lit)[seen], (veils.misty & ~night_lit)[seen])
