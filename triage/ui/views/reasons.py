@@ -143,7 +143,7 @@ class ReasonsPanel(QScrollArea):
         is_narrow = self.width() < self.fontMetrics().averageCharWidth() * LEAST_CHARACTERS
         if is_narrow != self._is_narrow:
             self._is_narrow = is_narrow
-            self._lay_out_soon()
+            self._laying_out.start(0)
 
     @Slot()
     def _lay_out(self) -> None:
