@@ -135,7 +135,8 @@ class ReasonsPanel(QScrollArea):
     def _lay_out_soon(self) -> None:
         """Lay out in the next turn, or a little later where that was done just before."""
         if not self._laying_out.isActive():
-            self._laying_out.start(max(0, LEAST_MS - self._since.elapsed()) if self._since.isValid() else 0)
+            is_soon = self._since.isValid() and not self._is_narrow
+            self._laying_out.start(max(0, LEAST_MS - self._since.elapsed()) if is_soon else 0)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Put names above their bars where there is no room for them side by side."""
