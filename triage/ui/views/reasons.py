@@ -135,8 +135,7 @@ class ReasonsPanel(QScrollArea):
     def _lay_out_soon(self) -> None:
         """Lay out in the next turn, or a little later where that was done just before."""
         if not self._laying_out.isActive():
-            is_soon = self._since.isValid() and not self._is_narrow
-            self._laying_out.start(max(0, LEAST_MS - self._since.elapsed()) if is_soon else 0)
+            self._laying_out.start(max(0, LEAST_MS - self._since.elapsed()) if self._since.isValid() else 0)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Put names above their bars where there is no room for them side by side."""
@@ -149,8 +148,11 @@ class ReasonsPanel(QScrollArea):
     @Slot()
     def _lay_out(self) -> None:
         self._laying_out.stop()
-        self._since.restart()
         case, self._said = self._case, []
+        if case is None:
+            self._since.invalidate()  # an empty panel is not read: what comes after it comes at once
+        else:
+            self._since.restart()
         page = Column()
         rows = QVBoxLayout(page)
         rows.setContentsMargins(14, 10, 14, 12)
