@@ -7,7 +7,7 @@ import cv2
 import numpy as np
 
 from triage.measure.outline import CloseUp
-from triage.measure.presence import Candidate, Sight, never_certain, share_of
+from triage.measure.presence import Candidate, Sight, log_odds_of, never_certain, share_of, weighed
 from triage.measure.regions import Region, part_around
 
 _SOLID_PX, _SOLID_SHARE = (5, 9), 0.4
@@ -69,9 +69,8 @@ def close_clues(region: Region, chance: float, seen: CloseUp, sight: Sight) -> C
         Of that place.
     """
     part = part_around(region)
-    held = never_certain(chance)
     return CloseClues(
-        log_odds=math.log(held / (1.0 - held)),
+        log_odds=log_odds_of(never_certain(chance)),
         day=sight.day,
         outlined=seen.region is not None,
         solid=0.0 if seen.region is None else _solid(seen.region),
@@ -165,5 +164,4 @@ def chance_closely(clues: CloseClues) -> float:
     float
         0.005 to 0.995, as `triage.measure.presence.chance`.
     """
-    told = close_terms(clues)
-    return never_certain(share_of(sum(weight * told[name] for name, weight in CLOSELY.items())))
+    return never_certain(share_of(weighed(CLOSELY, close_terms(clues))))

@@ -291,8 +291,41 @@ IN_BURST = {
 
 def _odds(weights: dict[str, float], clues: Clues) -> float:
     """Weigh the clues; as a logarithm."""
-    told = terms(clues)
+    return weighed(weights, terms(clues))
+
+
+def weighed(weights: dict[str, float], told: dict[str, float]) -> float:
+    """Add up what each term is worth.
+
+    Parameters
+    ----------
+    weights : dict of str to float
+        Log odds for each unit of some terms.
+    told : dict of str to float
+        Those terms, and any others.
+
+    Returns
+    -------
+    float
+        Log odds.
+    """
     return sum(weight * told[name] for name, weight in weights.items())
+
+
+def log_odds_of(chance: float) -> float:
+    """Turn a chance into log odds: the inverse of `share_of`.
+
+    Parameters
+    ----------
+    chance : float
+        More than 0 and less than 1, as `never_certain` gives it.
+
+    Returns
+    -------
+    float
+        Above 0 for what is likelier than not.
+    """
+    return math.log(chance / (1.0 - chance))
 
 
 def share_of(log_odds: float) -> float:

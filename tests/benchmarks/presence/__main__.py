@@ -4,7 +4,6 @@ See README.md beside this file.
 """
 
 import argparse
-import math
 import os
 import sys
 from collections.abc import Sequence
@@ -92,7 +91,7 @@ def _in_the_end(chance: float, seen: Seen) -> float:
     """Take the close look into account, as the tool does."""
     if seen.closely is None or chance < presence.WORTH_A_CLOSER_LOOK:
         return chance
-    return closely.chance_closely(replace(seen.closely, log_odds=math.log(chance / (1.0 - chance))))
+    return closely.chance_closely(replace(seen.closely, log_odds=presence.log_odds_of(chance)))
 
 
 def _say(text: str) -> None:

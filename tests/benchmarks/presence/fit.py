@@ -1,6 +1,5 @@
 """Logistic models of the chance of a subject, fitted by penalised maximum likelihood."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -9,7 +8,7 @@ from scipy.optimize import minimize
 
 from tests.benchmarks.presence.gather import Seen
 from triage.measure.closely import CLOSELY, close_terms
-from triage.measure.presence import ALONE, IN_BURST, WORTH_A_CLOSER_LOOK, chance, terms
+from triage.measure.presence import ALONE, IN_BURST, WORTH_A_CLOSER_LOOK, chance, log_odds_of, terms
 from triage.records.arrays import Mask, Plane
 
 _AN_EMPTY_COUNTS = 1.7
@@ -66,7 +65,7 @@ def closer_model(seen: Sequence[Seen]) -> dict[str, float]:
     """Fit what a close look tells, given the weights in force for what comes before it."""
     names = list(CLOSELY)
     looked_at = [
-        (replace(each.closely, log_odds=math.log(found / (1.0 - found))), each.visited)
+        (replace(each.closely, log_odds=log_odds_of(found)), each.visited)
         for found, each in likeliest_of_frames(seen)
         if each.closely is not None and found >= WORTH_A_CLOSER_LOOK
     ]
