@@ -7,7 +7,7 @@ import numpy as np
 
 from triage.measure.blocks import GRID, block_trust
 from triage.measure.medians import median, row_medians
-from triage.records.arrays import Plane
+from triage.records.arrays import Mask, Plane
 
 _LOWER = np.repeat(np.arange(GRID[0]) >= 2 * GRID[0] // 3, GRID[1])
 
@@ -15,6 +15,9 @@ _LOWER = np.repeat(np.arange(GRID[0]) >= 2 * GRID[0] // 3, GRID[1])
 _FAR_OUT = (0.5, 0.6)
 """Fine detail relative to middle detail between which a picture begins to be so far out of focus that middle detail is
 lost as well, and coarse detail tells of haze; fog, which scatters light near and far, leaves 0.65 and more."""
+
+_FEWEST = 24
+"""Blocks, of 384, from which there is enough to go by."""
 
 _FINE_CELLS = 16
 """Each block is looked at in so many rows and columns."""
@@ -143,6 +146,11 @@ def learn_clear_view(contrasts: list[Contrast], lit: list[bool]) -> ClearView | 
     return ClearView(*(np.percentile(np.stack(band), 80, axis=0).astype(np.float32) for band in bands))
 
 
+def _known(view: ClearView, means: Plane) -> Mask:
+    """Find the blocks that are lit well and have detail to lose."""
+    return np.asarray((block_trust(means) > 0.5) & (view.middle > median(view.middle) * 0.5))
+
+
 def haze_and_sharpness(
     view: ClearView, contrast: Contrast, means: Plane
 ) -> tuple[float | None, float | None]:
@@ -167,8 +175,8 @@ def haze_and_sharpness(
     sharpness : float or None
         Fine detail relative to middle detail, about 1 when sharp. Both None where too little is lit to tell.
     """
-    known = (block_trust(means) > 0.5) & (view.middle > median(view.middle) * 0.5)
-    if np.count_nonzero(known) < 24:
+    known = _known(view, means)
+    if np.count_nonzero(known) < _FEWEST:
         return None, None
     middle = contrast.middle / (view.middle + 1e-6)
     coarse = contrast.coarse / (view.coarse + 1e-6)
@@ -199,8 +207,8 @@ def veil_far_off(view: ClearView, contrast: Contrast, means: Plane) -> float:
     float
         0 (none) to 1; 0 also where too little is lit to tell.
     """
-    far = (block_trust(means) > 0.5) & (view.middle > median(view.middle) * 0.5) & ~_LOWER
-    if np.count_nonzero(far) < 24:
+    far = _known(view, means) & ~_LOWER
+    if np.count_nonzero(far) < _FEWEST:
         return 0.0
     middle = median(contrast.middle[far] / (view.middle[far] + 1e-6))
     coarse = median(contrast.coarse[far] / (view.coarse[far] + 1e-6))

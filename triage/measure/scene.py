@@ -210,11 +210,7 @@ class Scene:
         """Learn the lights, from frames through clear glass where there are enough: a veil spreads light sideways."""
         exposed = means / self._gains[:, None]
         return learn_lights(
-            exposed,
-            self._natural_dark,
-            flashes=self._flashes,
-            veils=self._veils,
-            trips=self._trips,
+            exposed, self._natural_dark, flashes=self._flashes, veils=self._veils, trips=self._trips
         )
 
     def _clarity(self, index: int) -> tuple[float | None, float | None]:
