@@ -114,10 +114,13 @@ def _tall(share: Plane) -> float:
 def _split_flashes(
     means: Plane, healthy: Plane, flashes: int | None, admit: Callable[[Plane], bool] | None = None
 ) -> dict[str, Plane]:
-    """Tell the flashes apart where some frames miss one of them, and name them by where their light falls."""
+    """Tell the flashes apart where some frames miss one of them: which share of the light of each block each gives.
+
+    They are named by where their light falls; ``all`` where they cannot be told apart.
+    """
     shares = part_light(means, healthy, 3 if flashes == 3 else 2, admit)
     if shares is None:
-        return {"all": healthy}
+        return {"all": np.ones_like(healthy)}
     order = sorted(range(shares.shape[1]), key=lambda which: -_lean(shares[:, which], healthy))
     if len(order) == 3:
         names: list[str] = [Part.FLASH_LEFT, Part.FLASH_3, Part.FLASH_RIGHT]
@@ -126,7 +129,7 @@ def _split_flashes(
         names[order.index(0)] = _which_of_three(shares[:, 0], healthy)
     else:
         names = [Part.FLASH_LEFT, Part.FLASH_RIGHT]
-    return {name: healthy * shares[:, which] for name, which in zip(names, order, strict=True)}
+    return {name: shares[:, which] for name, which in zip(names, order, strict=True)}
 
 
 def _which_of_three(share: Plane, healthy: Plane) -> str:
@@ -147,18 +150,18 @@ def _through_fog(means: Plane, healthy: Plane) -> Plane:
 
 
 def _split_through_veil(
-    parts: dict[str, Plane], means: Plane, healthy: Plane, veils: Veils, trips: Places, flashes: int | None
+    shares: dict[str, Plane], means: Plane, healthy: Plane, veils: Veils, trips: Places, flashes: int | None
 ) -> dict[str, Plane]:
     """Tell the flashes apart, if clear frames do not show them well, with the help of those through fog or mist.
 
     In steady fog or mist frames are compared with each other; off the glass, fog is taken away.
     """
     veiled = veils.any
-    if "all" in parts and np.count_nonzero(veiled) >= 2:
+    if "all" in shares and np.count_nonzero(veiled) >= 2:
         through = healthy_light(means[veiled], trips[veiled])
         found = _split_flashes(means[veiled], through, flashes)
         if _on_two_sides(found, through):
-            return {name: _share(part, through) * healthy for name, part in found.items()}
+            return found
     if veils.fogged.any():
         freed = means.copy()
         freed[veils.fogged] = _through_fog(means[veils.fogged], healthy)
@@ -167,12 +170,7 @@ def _split_through_veil(
         )
         if _on_two_sides(found, healthy):
             return found
-    return parts
-
-
-def _share(part: Plane, healthy: Plane) -> Plane:
-    """Give a flash's share of the light of each block."""
-    return np.asarray(part / np.maximum(healthy, FLOOR), np.float32)
+    return shares
 
 
 def _on_one_side(share: Plane, healthy: Plane) -> bool:
@@ -180,9 +178,9 @@ def _on_one_side(share: Plane, healthy: Plane) -> bool:
     return abs(_lean(share, healthy)) > max(_ONE_SIDED, _MORE_ACROSS * abs(_tall(share)))
 
 
-def _on_two_sides(parts: dict[str, Plane], healthy: Plane) -> bool:
+def _on_two_sides(shares: dict[str, Plane], healthy: Plane) -> bool:
     """Say whether what was told apart falls to two sides, as flashes do."""
-    return len(parts) > 1 and any(_on_one_side(_share(part, healthy), healthy) for part in parts.values())
+    return len(shares) > 1 and any(_on_one_side(share, healthy) for share in shares.values())
 
 
 def learn_lights(
@@ -227,13 +225,14 @@ def learn_lights(
         alike = _same_shape(means, healthy) & (level < _NOT_BRIGHTER * float(healthy.mean()))
         night_lit |= (alike | _nowhere_brighter(means, healthy)) & (natural_dark >= TWILIGHT) & usable
         healthy = healthy_light(means[night_lit], trip[night_lit])
-        parts = {"all": healthy}
+        shares = {"all": np.ones_like(healthy)}
         if flashes != 1:
-            parts = _split_flashes(means[night_lit], healthy, flashes)
+            shares = _split_flashes(means[night_lit], healthy, flashes)
         if flashes != 1 and veils is not None:
             seen = night_lit | (veiled & (level > BLACK) & (natural_dark >= NIGHT))
             still = Veils((veils.fogged & ~night_lit)[seen], (veils.misty & ~night_lit)[seen])
-            parts = _split_through_veil(parts, means[seen], healthy, still, trip[seen], flashes)
+            shares = _split_through_veil(shares, means[seen], healthy, still, trip[seen], flashes)
+        parts = {name: healthy * share for name, share in shares.items()}
     if healthy is None:
         return LightModel(None, parts, None, max(float(np.median(level)), BLACK))
     typical = max(float(healthy.mean()), BLACK)
