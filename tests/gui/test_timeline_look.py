@@ -15,7 +15,7 @@ from pytestqt.qtbot import QtBot
 
 from tests.factories import make_small_triage
 from tests.gui import timeline_records as made
-from tests.gui.timeline_probes import fill, has_colour, picture
+from tests.gui.timeline_probes import fill, has_colour, picture, show_time_line, show_triage
 from triage.records.decision import Verdict
 from triage.records.event import EventKind
 from triage.records.finding import FindingKind
@@ -192,19 +192,19 @@ def test_the_kept_layer_is_not_painted_again_while_only_the_current_frame_change
 
 def test_the_view_stays_where_it_is_when_the_triage_arrives(panel: TimelinePanel, night: Night) -> None:
     frames, events = made.visits(30, night)
-    panel.show_time_line(frames, night, events)
+    show_time_line(panel, frames, night, events)
     panel.ribbon.zoom(4, 700)
     view = panel.ribbon.axis
     panel.set_current(7, None)
-    panel.show_triage(made.triage(night, frames, events))
+    show_triage(panel, made.triage(night, frames, events))
     assert panel.ribbon.axis.span == pytest.approx(view.span)
 
 
 def test_an_event_that_is_no_more_is_not_shown_any_longer(panel: TimelinePanel, night: Night) -> None:
     frames, events = made.visits(6, night)
-    panel.show_time_line(frames, night, events)
+    show_time_line(panel, frames, night, events)
     panel.set_current(6, events[-1].frames[0])
-    panel.show_triage(made.triage(night, frames, events[:5]))
+    show_triage(panel, made.triage(night, frames, events[:5]))
     picture(panel)
     assert panel.scale.layout_now() is None
     assert panel.ribbon.current_x() is None
@@ -232,7 +232,7 @@ def test_findings_are_shown_by_shape_and_word(panel: TimelinePanel, night: Night
         triage.events,
         (),
     )
-    panel.show_triage(marked)
+    show_triage(panel, marked)
     panel.set_current(1, 0)
     where = QRect(round(panel.scale.look.gutter), 20, 250, 150)
     image = picture(panel.scale)
@@ -249,7 +249,7 @@ def test_the_lit_part_of_the_moon_grows_with_its_fraction(panel: TimelinePanel) 
     def lit_pixels(lit: float) -> int:
         of = made.night()
         assert of.sky is not None
-        panel.show_time_line((), replace(of, sky=replace(of.sky, moon_lit=lit)), ())
+        show_time_line(panel, (), replace(of, sky=replace(of.sky, moon_lit=lit)), ())
         image = picture(panel.ribbon)
         line = round(panel.ribbon.look.line)
         disc = QRect(0, 3 * line, 2 * line, 3 * line)

@@ -14,7 +14,15 @@ from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from tests.gui import timeline_records as made
-from tests.gui.timeline_probes import answered, fill, has_colour, one_event, picture
+from tests.gui.timeline_probes import (
+    answered,
+    fill,
+    has_colour,
+    one_event,
+    picture,
+    show_time_line,
+    show_triage,
+)
 from triage.records.decision import Verdict
 from triage.records.diagnosis import FaultKind, Part
 from triage.records.event import Event, EventKind
@@ -71,7 +79,7 @@ def test_the_number_of_an_event_hides_no_mark_beside_it(
     first = events[0]
     later = first.start + timedelta(minutes=minutes)
     near = replace(events[1], start=later, end=later)
-    panel.show_triage(made.triage(night, frames, (first, near, events[2]), ()))
+    show_triage(panel, made.triage(night, frames, (first, near, events[2]), ()))
     panel.set_current(first.id, None)
     ribbon, look = panel.ribbon, panel.ribbon.look
     here, beside = ribbon.marks()[:2]
@@ -243,7 +251,7 @@ def test_two_faults_of_one_part_can_both_be_reached(panel: TimelinePanel, qtbot:
         made.fault(Part.FLASH_LEFT, FaultKind.FADING, night.start),
         made.fault(Part.FLASH_LEFT, FaultKind.STOPPED, night.start + 5 * hour, night.start + 6 * hour),
     )
-    panel.show_triage(made.triage(night, frames, events, faults))
+    show_triage(panel, made.triage(night, frames, events, faults))
     chosen: list[int] = []
     panel.fault_chosen.connect(chosen.append)
     for key in (Qt.Key.Key_Return, Qt.Key.Key_Right, Qt.Key.Key_Return):
@@ -262,9 +270,9 @@ def test_a_fault_out_of_view_cannot_be_clicked(panel: TimelinePanel, night: Nigh
 
 
 def test_a_well_rig_says_so_only_once_it_is_known(panel: TimelinePanel, night: Night) -> None:
-    panel.show_time_line((), night, ())
+    show_time_line(panel, (), night, ())
     assert "once every frame is read" in panel.lanes.accessibleDescription()
-    panel.show_triage(made.triage(night, (), ()))
+    show_triage(panel, made.triage(night, (), ()))
     assert "No fault found" in panel.lanes.accessibleDescription()
 
 
@@ -352,7 +360,7 @@ def test_a_rejected_frame_is_struck_through_and_a_kept_one_ticked(panel: Timelin
 def test_a_damaged_frame_has_a_mark_in_place_of_its_picture(panel: TimelinePanel, night: Night) -> None:
     broken = made.frame(0, night.start, problem="The file ends too early.")
     event = Event(1, broken.time, broken.time, (0,), 0, EventKind.EMPTY)
-    panel.show_time_line((broken,), night, (event,))
+    show_time_line(panel, (broken,), night, (event,))
     panel.set_current(1, 0)
     where = QRect(round(panel.scale.look.gutter), 20, 250, 100)
     assert has_colour(picture(panel.scale), theme.VERMILLION, where)

@@ -4,6 +4,7 @@ import os
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
+from collections.abc import Callable, Sequence
 from datetime import timedelta
 
 from PySide6.QtCore import QRect
@@ -12,16 +13,34 @@ from PySide6.QtWidgets import QWidget
 
 from tests.gui import timeline_records as made
 from triage.records.event import Event, EventKind
+from triage.records.frame import Frame
 from triage.records.night import Night
 from triage.records.result import Triage
 from triage.ui.timeline.panel import TimelinePanel
+from triage.ui.timeline.scene import Scene
+
+
+def show_time_line(panel: TimelinePanel, frames: Sequence[Frame], of: Night, events: Sequence[Event]) -> None:
+    """Show a card whose times are known, all at once; whatever was shown before is forgotten."""
+    panel.clear()
+    _show(panel, lambda: Scene(tuple(frames), of, tuple(events)))
+
+
+def show_triage(panel: TimelinePanel, triage: Triage) -> None:
+    """Show what became of it, all at once."""
+    _show(panel, lambda: Scene.of(triage))
+
+
+def _show(panel: TimelinePanel, make: Callable[[], Scene]) -> None:
+    for piece in panel.pieces(make):
+        piece()
 
 
 def fill(panel: TimelinePanel, of: Night, count: int = 12, *, faults: bool = True) -> Triage:
     frames, events = made.visits(count, of)
     triage = made.triage(of, frames, events, made.rig_faults(of) if faults else ())
-    panel.show_time_line(frames, of, events)
-    panel.show_triage(triage)
+    show_time_line(panel, frames, of, events)
+    show_triage(panel, triage)
     return triage
 
 
@@ -59,6 +78,6 @@ def one_event(
     start = of.start + timedelta(hours=4)
     frames = [made.frame(at, start + timedelta(seconds=offset)) for at, offset in enumerate(offsets)]
     event = Event(1, frames[0].time, frames[-1].time, tuple(range(len(frames))), 0, kind)
-    panel.show_time_line(frames, of, (event,))
+    show_time_line(panel, frames, of, (event,))
     panel.set_current(1, 0)
     return event

@@ -1,6 +1,6 @@
 """Night, rig and chosen event, one under the other."""
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping
 from functools import partial
 
 from PySide6.QtCore import Signal, Slot
@@ -8,10 +8,6 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from triage.records.decision import Verdict
-from triage.records.event import Event
-from triage.records.frame import Frame
-from triage.records.night import Night
-from triage.records.result import Triage
 from triage.ui.timeline.canvas import SharedTime
 from triage.ui.timeline.event_scale import EventScale
 from triage.ui.timeline.lanes import RigLanes
@@ -66,20 +62,6 @@ class TimelinePanel(QWidget):
         above = self.ribbon.sizeHint().height() + self.lanes.sizeHint().height()
         least, most = self.scale.heights()
         return above + least, above + most
-
-    def show_time_line(self, frames: Sequence[Frame], night: Night, events: Sequence[Event]) -> None:
-        """Show a card whose times are known; whatever was shown before is forgotten."""
-        self.clear()
-        self._show_now(self.pieces(lambda: Scene(tuple(frames), night, tuple(events))))
-
-    def show_triage(self, triage: Triage) -> None:
-        """Show what became of it; the view stays where it is as long as the night is the same one."""
-        self._show_now(self.pieces(lambda: Scene.of(triage)))
-
-    @staticmethod
-    def _show_now(pieces: Iterable[Callable[[], None]]) -> None:
-        for piece in pieces:
-            piece()
 
     def pieces(self, make: Callable[[], Scene]) -> tuple[Callable[[], None], ...]:
         """Return in short pieces what shows a scene, for whoever must do other things in between."""
